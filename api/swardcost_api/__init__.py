@@ -1,0 +1,3 @@
+"""The swardcost service."""
+
+__version__ = "0.1.0"

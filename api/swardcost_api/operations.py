@@ -1,0 +1,148 @@
+"""How a room states its operations: HTTP verb, path, who may, and what it can answer.
+
+A room's `routes.py` decorates plain functions with `read`, `create`, `edit`, `act` or `remove`; the
+web room turns them into handlers. Each function gets the unit of work first; its other parameters
+are filled by name:
+
+- names in the path (`{area_id}`) from the path,
+- `data` from the JSON body, `upload` (an open binary file) from a CSV body,
+- `if_match` from the `If-Match` header, as the version number,
+- everything else from the query, described by `typing.Annotated[..., Query(...)]`.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal, TypeVar
+
+from swardcost_model.access import Role
+from swardcost_model.problems import ProblemKind
+
+F = TypeVar("F", bound=Callable[..., Any])
+Verb = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
+
+EVERYONE = frozenset(Role)
+"""Every role of the club."""
+CLUB = "/v1/clubs/{club_id}"
+"""Path prefix of everything that belongs to a club."""
+
+
+@dataclass(frozen=True)
+class Query:
+    """A query parameter: what it means and its bounds."""
+
+    description: str
+    ge: int | None = None
+    le: int | None = None
+    max_length: int | None = 200
+    example: Any = None
+
+
+Limit = Annotated[int, Query("Rows a page.", ge=1, le=200)]
+Cursor = Annotated[str | None, Query("`next` of the page before.", max_length=1000)]
+
+
+@dataclass(frozen=True)
+class Face:
+    """Another form of the answer, chosen by `Accept`: its media type and how the answer is written in it."""
+
+    media_type: str
+    write: Callable[[Any], str | bytes]
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One operation of the API, stated without HTTP machinery."""
+
+    verb: Verb
+    path: str
+    function: Callable[..., Any]
+    summary: str
+    needs: frozenset[Role] | None
+    """Roles that may use it; `None` means that no key is needed."""
+    tag: str
+    status: int = 200
+    writes: bool = False
+    creates: bool = False
+    upload: bool = False
+    confidential: bool = False
+    """The answer holds a secret: it is not kept for a repeated request."""
+    problems: Sequence[ProblemKind] = ()
+    faces: Sequence[Face] = ()
+    collection: str | None = None
+    """Path of the collection that a new thing is found in, where it is not the path posted to."""
+
+    @property
+    def id(self) -> str:
+        """The operation's id: the name of its function."""
+        return self.function.__name__
+
+
+@dataclass
+class Room:
+    """The operations of one room, under one tag of the documentation."""
+
+    tag: str
+    about: str
+    operations: list[Operation] = field(default_factory=list)
+
+    def _add(
+        self, verb: Verb, path: str, summary: str, needs: frozenset[Role] | None, **more: Any
+    ) -> Callable[[F], F]:
+        def decorate(function: F) -> F:
+            self.operations.append(Operation(verb, path, function, summary, needs, self.tag, **more))
+            return function
+
+        return decorate
+
+    def read(
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role] | None = EVERYONE,
+        problems: Sequence[ProblemKind] = (),
+        faces: Sequence[Face] = (),
+    ) -> Callable[[F], F]:
+        """`GET`: reads in one transaction and changes nothing."""
+        return self._add("GET", path, summary, needs, problems=problems, faces=faces)
+
+    def create(
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role],
+        problems: Sequence[ProblemKind] = (),
+        upload: bool = False,
+        confidential: bool = False,
+        collection: str | None = None,
+    ) -> Callable[[F], F]:
+        """`POST` that makes something: 201, and repeatable under an `Idempotency-Key`."""
+        return self._add(
+            "POST", path, summary, needs, status=201, writes=True, creates=True, problems=problems, upload=upload,
+            confidential=confidential, collection=collection,
+        )  # fmt: skip
+
+    def act(
+        self, path: str, summary: str, *, needs: frozenset[Role], problems: Sequence[ProblemKind] = ()
+    ) -> Callable[[F], F]:
+        """`POST` that moves something to another state: 200."""
+        return self._add("POST", path, summary, needs, writes=True, creates=True, problems=problems)
+
+    def edit(
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role],
+        problems: Sequence[ProblemKind] = (),
+        verb: Literal["PUT", "PATCH"] = "PUT",
+    ) -> Callable[[F], F]:
+        """`PUT` or `PATCH`: replaces what `If-Match` names."""
+        return self._add(verb, path, summary, needs, writes=True, problems=problems)
+
+    def remove(
+        self, path: str, summary: str, *, needs: frozenset[Role], problems: Sequence[ProblemKind] = ()
+    ) -> Callable[[F], F]:
+        """`DELETE`: 204."""
+        return self._add("DELETE", path, summary, needs, status=204, writes=True, problems=problems)

@@ -1,0 +1,67 @@
+"""The few things that every room does with a row that has a club, an id and a version."""
+
+from typing import Any, Protocol
+from uuid import UUID
+
+from sqlalchemy import delete, select, update
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import InstrumentedAttribute
+from swardcost_model import problems
+from swardcost_model.problems import ProblemError
+
+from swardcost_api.storage.work import UnitOfWork
+
+
+class Versioned(Protocol):
+    """A table class whose rows have a club, an id and a version that grows with each edit."""
+
+    club_id: InstrumentedAttribute[str]
+    id: InstrumentedAttribute[UUID]
+    version: InstrumentedAttribute[int]
+
+
+def missing(kind: str) -> ProblemError:
+    """The refusal for an id that this club does not have."""
+    return ProblemError(problems.NOT_FOUND, f"There is no {kind} with this id.")
+
+
+def edit_row(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str, **changes: Any) -> None:
+    """Change a row if its version is still `if_match`; its version grows by one.
+
+    Raises `not-found` where there is no such row, `stale-version` where it has changed since.
+    """
+    statement = (
+        update(table)
+        .where(table.club_id == work.club_id, table.id == row_id, table.version == if_match)
+        .values(version=if_match + 1, **changes)
+    )
+    if work.session.execute(statement).rowcount == 1:  # type: ignore[attr-defined]
+        return
+    raise stale_or_missing(work, table, row_id, if_match, kind)
+
+
+def delete_row(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str) -> None:
+    """Delete a row if its version is still `if_match`; refused with `in-use` while others refer to it."""
+    statement = delete(table).where(
+        table.club_id == work.club_id, table.id == row_id, table.version == if_match
+    )
+    try:
+        gone = work.session.execute(statement).rowcount  # type: ignore[attr-defined]
+    except IntegrityError:
+        raise ProblemError(
+            problems.IN_USE, f"This {kind} is still referred to and cannot be deleted."
+        ) from None
+    if gone != 1:
+        raise stale_or_missing(work, table, row_id, if_match, kind)
+
+
+def stale_or_missing(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str) -> ProblemError:
+    """Why an edit at version `if_match` found no row."""
+    current = work.session.scalar(
+        select(table.version).where(table.club_id == work.club_id, table.id == row_id)
+    )
+    if current is None:
+        return missing(kind)
+    return ProblemError(
+        problems.STALE_VERSION, f"This {kind} is at version {current}; the edit was made against {if_match}."
+    )

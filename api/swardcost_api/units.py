@@ -1,0 +1,143 @@
+"""The units the service understands, each with its dimension and its factor to the SI unit of that dimension.
+
+pint does the defining; the factors are computed once at import, so that arithmetic elsewhere is a
+multiplication. Unit names are a closed list: a free text expression from a caller is never evaluated.
+
+References
+----------
+NIST Handbook 44, Appendix C, for the customary units (through pint's definitions, which follow it).
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import pint
+from pydantic_core import PydanticCustomError
+from swardcost_model.values import Quantity
+
+_EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
+    # dimension: (SI unit name, {unit name: pint expression})
+    "length": ("meter", {
+        "meter": "meter", "millimeter": "millimeter", "centimeter": "centimeter", "kilometer": "kilometer",
+        "inch": "inch", "foot": "foot", "yard": "yard", "mile": "mile",
+    }),
+    "area": ("square_meter", {
+        "square_meter": "meter**2", "hectare": "hectare", "square_foot": "foot**2", "square_yard": "yard**2",
+        "thousand_square_feet": "1000 * foot**2", "acre": "43560 * foot**2", "square_inch": "inch**2",
+    }),
+    "volume": ("cubic_meter", {
+        "cubic_meter": "meter**3", "liter": "liter", "cubic_foot": "foot**3", "cubic_yard": "yard**3",
+        "us_gallon": "gallon", "us_bushel": "bushel", "acre_inch": "43560 * foot**2 * inch",
+        "acre_foot": "43560 * foot**3",
+    }),
+    "mass": ("kilogram", {
+        "kilogram": "kilogram", "gram": "gram", "metric_ton": "1000 * kilogram", "pound": "pound",
+        "ounce": "ounce", "short_ton": "2000 * pound", "long_ton": "2240 * pound",
+    }),
+    "time": ("hour", {"hour": "hour", "minute": "minute"}),
+    "density": ("kilogram_per_cubic_meter", {
+        "kilogram_per_cubic_meter": "kilogram/meter**3", "pound_per_cubic_foot": "pound/foot**3",
+        "short_ton_per_cubic_yard": "2000*pound/yard**3", "metric_ton_per_cubic_meter": "1000*kilogram/meter**3",
+    }),
+    "depth_rate": ("cubic_meter_per_square_meter", {
+        "cubic_meter_per_square_meter": "meter",
+        "cubic_foot_per_thousand_square_feet": "foot**3/(1000*foot**2)",
+        "cubic_yard_per_thousand_square_feet": "yard**3/(1000*foot**2)",
+        "liter_per_square_meter": "liter/meter**2",
+    }),
+    "mass_rate": ("kilogram_per_square_meter", {
+        "kilogram_per_square_meter": "kilogram/meter**2", "pound_per_thousand_square_feet": "pound/(1000*foot**2)",
+        "short_ton_per_acre": "2000*pound/(43560*foot**2)", "metric_ton_per_hectare": "1000*kilogram/hectare",
+    }),
+    "speed": ("meter_per_hour", {
+        "meter_per_hour": "meter/hour", "kilometer_per_hour": "kilometer/hour", "mile_per_hour": "mile/hour",
+    }),
+    "area_pace": ("square_meter_per_hour", {
+        "square_meter_per_hour": "meter**2/hour", "square_foot_per_hour": "foot**2/hour",
+        "acre_per_hour": "43560*foot**2/hour", "hectare_per_hour": "hectare/hour",
+        "thousand_square_feet_per_hour": "1000*foot**2/hour",
+    }),
+    "mass_pace": ("kilogram_per_hour", {
+        "kilogram_per_hour": "kilogram/hour", "short_ton_per_hour": "2000*pound/hour",
+        "metric_ton_per_hour": "1000*kilogram/hour",
+    }),
+    "ratio": ("ratio", {"ratio": "dimensionless", "percent": "percent"}),
+}  # fmt: skip
+
+_COUNTED = ("each", "hole", "load", "trip", "roll", "slab", "pallet", "bag", "tree", "head", "visit",
+            "work_day", "rental_day", "rental_week", "rental_month", "lump_sum")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit: its name, dimension and how many SI units of that dimension it is."""
+
+    name: str
+    dimension: str
+    si_unit: str
+    si_factor: float
+
+    @property
+    def counted(self) -> bool:
+        """Whether it is only ever bought whole: loads, rolls, pallets; not converted into anything else."""
+        return self.si_unit == self.name and self.name in _COUNTED
+
+
+def _define() -> dict[str, Unit]:
+    registry: pint.UnitRegistry[Decimal] = pint.UnitRegistry(non_int_type=Decimal)
+    units = {}
+    for dimension, (si_unit, members) in _EXPRESSIONS.items():
+        base = registry(members[si_unit])
+        for name, expression in members.items():
+            units[name] = Unit(
+                name, dimension, si_unit, float((registry(expression) / base).to("").magnitude)
+            )
+    for name in _COUNTED:
+        units[name] = Unit(name, f"count of {name}", name, 1.0)
+    return units
+
+
+UNITS: dict[str, Unit] = _define()
+
+
+def unit_named(name: str) -> Unit:
+    """The unit of that name. Raises a validation error naming near matches when there is none."""
+    try:
+        return UNITS[name]
+    except KeyError:
+        raise PydanticCustomError(
+            "unknown_unit",
+            'a unit listed at /v1/units (a bare "ton" is never guessed: short_ton, metric_ton or long_ton)',
+        ) from None
+
+
+def to_si(quantity: Quantity, dimension: str) -> float:
+    """The quantity in the SI unit of `dimension`.
+
+    Raises a validation error (`unknown_unit`, `wrong_dimension`) that names the units that would do.
+    """
+    unit = unit_named(quantity.unit)
+    if unit.dimension != dimension:
+        raise PydanticCustomError(
+            "wrong_dimension",
+            "a {dimension}, in one of: {units}",
+            {"dimension": dimension, "units": ", ".join(units_of(dimension))},
+        )
+    return float(quantity.value) * unit.si_factor
+
+
+def convert_si(value: float, si_unit: str, unit: Unit) -> float:
+    """A figure in an SI unit, in `unit`. Raises `ValueError` where the two measure different things."""
+    if unit.si_unit != si_unit:
+        raise ValueError(f"{si_unit} cannot be expressed in {unit.name}")
+    return value / unit.si_factor
+
+
+def units_of(dimension: str) -> list[str]:
+    """Names of the units of one dimension."""
+    return [unit.name for unit in UNITS.values() if unit.dimension == dimension]
+
+
+def exact(value: float, places: int = 9) -> Decimal:
+    """A computed figure as a decimal, free of binary dust, for rounding into a purchase quantity."""
+    return Decimal(repr(round(value, places)))

@@ -1,0 +1,66 @@
+"""The documentation pages: plain HTML written by the service, with nothing fetched from elsewhere."""
+
+import json
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from litestar import MediaType, Response, get
+from litestar.exceptions import NotFoundException
+from litestar.handlers import HTTPRouteHandler
+from swardcost_model.problems import ALL
+
+_TEMPLATES = Environment(
+    loader=PackageLoader("swardcost_api.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+    lstrip_blocks=True,
+)  # fmt: skip
+
+
+def _schema_name(schema: dict[str, Any]) -> str:
+    return str(schema.get("$ref", "")).rpartition("/")[2]
+
+
+def _pretty(value: Any) -> str:
+    return value if isinstance(value, str) else json.dumps(value, indent=2, ensure_ascii=False)
+
+
+def _type_words(schema: dict[str, Any]) -> str:
+    """A schema in a few words: `string (uuid)`, `integer 1 to 200`, `array of Area`."""
+    if "$ref" in schema:
+        return _schema_name(schema)
+    if "anyOf" in schema:
+        return " or ".join(_type_words(one) for one in schema["anyOf"])
+    if "enum" in schema:
+        return "one of " + ", ".join(map(str, schema["enum"]))
+    words = str(schema.get("type", "any value"))
+    if words == "array":
+        return "list of " + _type_words(schema.get("items", {}))
+    if "format" in schema:
+        words += f" ({schema['format']})"
+    if "minimum" in schema and "maximum" in schema:
+        words += f" {schema['minimum']} to {schema['maximum']}"
+    return words
+
+
+_TEMPLATES.filters |= {"schema_name": _schema_name, "pretty": _pretty, "type_words": _type_words}
+
+
+def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:
+    """The documentation page, the document itself, and one page a problem."""
+    page = _TEMPLATES.get_template("docs.html").render(document=document, problems=ALL.values())
+    text = json.dumps(document, ensure_ascii=False)
+
+    @get(["/", "/docs"], media_type=MediaType.HTML, sync_to_thread=False)
+    def docs() -> str:
+        return page
+
+    @get("/openapi.json", sync_to_thread=False)
+    def openapi() -> Response[str]:
+        return Response(text, media_type="application/json")
+
+    @get("/problems/{slug:str}", media_type=MediaType.HTML, sync_to_thread=False)
+    def problem(slug: str) -> str:
+        if slug not in ALL:
+            raise NotFoundException("There is no such problem.")
+        return _TEMPLATES.get_template("problem.html").render(kind=ALL[slug])
+
+    return [docs, openapi, problem]

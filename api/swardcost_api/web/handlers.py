@@ -1,0 +1,357 @@
+"""From an operation as a room states it to an HTTP handler.
+
+One request runs in one thread and one transaction: who asks, may they, is the request well formed,
+then the use case, then the answer. Whatever is refused on the way undoes the transaction.
+"""
+
+import hashlib
+import inspect
+import tempfile
+import time
+import typing
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import IO, Any, TypeVar
+from urllib.parse import urlencode
+from uuid import UUID
+
+import anyio
+import structlog
+from litestar import Request, Response, route
+from litestar.datastructures import State
+from litestar.handlers import HTTPRouteHandler
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, create_model
+from sqlalchemy.orm import Session
+from swardcost_model import problems
+from swardcost_model.problems import Fault, ProblemError
+
+from swardcost_api.access import service as access
+from swardcost_api.operations import Face, Operation, Query
+from swardcost_api.settings import Settings
+from swardcost_api.storage.database import Database
+from swardcost_api.storage.ids import new_id
+from swardcost_api.storage.work import Caller, UnitOfWork
+from swardcost_api.web import idempotency, preconditions
+from swardcost_api.web.observability import observe
+from swardcost_api.web.problem_documents import faults_of, problem_of, problem_response, shown
+
+T = TypeVar("T")
+HttpRequest = Request[Any, Any, State]
+JSON = "application/json"
+CSV = "text/csv"
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+@dataclass
+class Runtime:
+    """What the handlers of one process share. Clock and ids are given, so that tests can fix them."""
+
+    settings: Settings
+    database: Database
+    clock: Callable[[], datetime] = _utc_now
+    new_id: Callable[[], UUID] = new_id
+    threads: anyio.CapacityLimiter = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.threads = anyio.CapacityLimiter(self.settings.pool_size)
+
+
+@dataclass(frozen=True)
+class Shape:
+    """How the parameters of an operation's function are filled."""
+
+    path: dict[str, Any]
+    query: type[BaseModel] | None
+    body: TypeAdapter[Any] | None
+    wants: frozenset[str]
+
+
+def shape_of(operation: Operation) -> Shape:
+    """Sort the parameters of an operation's function into path, query, body and the rest."""
+    hints = typing.get_type_hints(operation.function, include_extras=True)
+    signature = inspect.signature(operation.function)
+    path, query = {}, {}
+    for name, parameter in signature.parameters.items():
+        if name in {"work", "data", "upload", "if_match", "database"}:
+            continue
+        if "{" + name + "}" in operation.path:
+            path[name] = hints[name]
+            continue
+        note = next(meta for meta in hints[name].__metadata__ if isinstance(meta, Query))
+        bounds = {"ge": note.ge, "le": note.le}
+        if str in (hints[name].__origin__, *typing.get_args(hints[name].__origin__)):
+            bounds = {"max_length": note.max_length}
+        default = ... if parameter.default is inspect.Parameter.empty else parameter.default
+        constraint: Any = Field(  # type: ignore[call-overload]
+            default, description=note.description, examples=[note.example] if note.example is not None else None,
+            **{k: v for k, v in bounds.items() if v is not None},
+        )  # fmt: skip
+        query[name] = (hints[name].__origin__, constraint)
+    model: type[BaseModel] = create_model(  # type: ignore[call-overload]
+        f"{operation.id}_query", __config__=ConfigDict(extra="forbid"), **query
+    )
+    body = TypeAdapter(hints["data"]) if "data" in hints else None
+    return Shape(path, model, body, frozenset(signature.parameters))
+
+
+def litestar_path(operation: Operation, shape: Shape) -> str:
+    """The operation's path with Litestar's converters: ids are UUIDs, everything else is text."""
+    path = operation.path.replace("{club_id}", "{club_id:str}")
+    for name, kind in shape.path.items():
+        path = path.replace("{" + name + "}", "{" + name + (":uuid}" if kind is UUID else ":str}"))
+    return path
+
+
+@dataclass
+class Incoming:
+    """A request as far as it has been read."""
+
+    request: HttpRequest
+    request_id: str
+    content: bytes = b""
+    upload: IO[bytes] | None = None
+    caller: Caller | None = None
+
+
+def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
+    """The Litestar handler of an operation."""
+    shape = shape_of(operation)
+    face_media = [JSON, *(face.media_type for face in operation.faces)]
+
+    async def answer(request: HttpRequest) -> Response[bytes]:
+        started = time.perf_counter()
+        incoming = Incoming(request, request.state.request_id)
+        structlog.contextvars.bind_contextvars(
+            operation=operation.id, club=request.path_params.get("club_id")
+        )
+        try:
+            response = await _read_and_run(incoming)
+        except Exception as error:
+            response = problem_response(problem_of(error), request.url.path, incoming.request_id)
+        finally:
+            if incoming.upload is not None:
+                incoming.upload.close()
+        observe(operation.id, response.status_code or operation.status, time.perf_counter() - started)
+        return response
+
+    async def _read_and_run(incoming: Incoming) -> Response[bytes]:
+        if operation.upload:
+            await in_thread(authenticate, incoming)
+            await _receive_upload(incoming, runtime.settings.max_upload_bytes)
+        elif shape.body is not None:
+            await _receive_json(incoming, runtime.settings.max_body_bytes)
+        return await in_thread(run, incoming)
+
+    async def in_thread(function: Callable[[Incoming], T], incoming: Incoming) -> T:
+        return await anyio.to_thread.run_sync(function, incoming, limiter=runtime.threads)
+
+    def authenticate(incoming: Incoming) -> None:
+        with runtime.database.reading() as session:
+            incoming.caller = _caller(incoming.request, operation, session, runtime.clock())
+
+    def run(incoming: Incoming) -> Response[bytes]:
+        if operation.needs is None:
+            return respond(incoming, operation.function(**fill(incoming, None)))
+        if not operation.writes:
+            with runtime.database.reading() as session:
+                caller = _caller(incoming.request, operation, session, runtime.clock())
+                return respond(
+                    incoming, operation.function(**fill(incoming, unit_of_work(incoming, session, caller)))
+                )
+        if incoming.caller is None:
+            authenticate(incoming)
+        assert incoming.caller is not None
+        key = (
+            idempotency.check_key(incoming.request.headers.get("idempotency-key"))
+            if operation.creates
+            else None
+        )
+        arguments = fill(incoming, None)
+        with runtime.database.writing() as session:
+            work = unit_of_work(incoming, session, incoming.caller)
+            if key is not None:
+                kept = idempotency.claim(work, key, _fingerprint(incoming))
+                if kept is not None:
+                    return Response(
+                        kept.body.encode(), status_code=kept.status, media_type=JSON,
+                        headers={**kept.headers, "Idempotency-Replayed": "true"},
+                    )  # fmt: skip
+            response = respond(incoming, operation.function(**arguments, work=work))
+            if key is not None:
+                body = None if operation.confidential else response.content.decode()
+                headers = {
+                    k: str(v) for k, v in response.headers.items() if k.lower() in {"etag", "location"}
+                }
+                idempotency.keep(work, key, response.status_code or operation.status, body, headers)
+        return response
+
+    def unit_of_work(incoming: Incoming, session: Session, caller: Caller) -> UnitOfWork:
+        club_id = incoming.request.path_params["club_id"]
+        return UnitOfWork(session, club_id, caller, runtime.clock(), runtime.new_id)
+
+    def fill(incoming: Incoming, work: UnitOfWork | None) -> dict[str, Any]:
+        request = incoming.request
+        arguments: dict[str, Any] = {name: request.path_params[name] for name in shape.path}
+        if shape.query is not None:
+            arguments |= _query_arguments(request, shape.query)
+        if shape.body is not None:
+            arguments["data"] = _parse_body(incoming.content, shape.body)
+        if "if_match" in shape.wants:
+            arguments["if_match"] = preconditions.version_in(request.headers.get("if-match"))
+        if "upload" in shape.wants:
+            arguments["upload"] = incoming.upload
+        if "database" in shape.wants:
+            arguments["database"] = runtime.database
+        if work is not None:
+            arguments["work"] = work
+        return arguments
+
+    def respond(incoming: Incoming, answer: Any) -> Response[bytes]:
+        if operation.status == 204:
+            return Response(b"", status_code=204, media_type=JSON)
+        request = incoming.request
+        chosen = _chosen_face(request, operation, face_media)
+        if chosen is not None:
+            written = chosen.write(answer)
+            content = written.encode() if isinstance(written, str) else written
+            return Response(content, status_code=operation.status, media_type=chosen.media_type)
+        headers = {}
+        version = getattr(answer, "version", None)
+        if isinstance(version, int):
+            headers["ETag"] = preconditions.etag(version)
+            if operation.verb == "GET" and preconditions.is_unchanged(
+                request.headers.get("if-none-match"), headers["ETag"]
+            ):
+                return Response(b"", status_code=304, media_type=JSON, headers=headers)
+        following = getattr(answer, "next", None)
+        if isinstance(following, str):
+            headers["Link"] = f'<{_with_cursor(request, following)}>; rel="next"'
+        if (
+            operation.status == 201
+            and operation.verb == "POST"
+            and isinstance(getattr(answer, "id", None), UUID)
+        ):
+            headers["Location"] = _location(request, operation, answer.id)
+        return Response(
+            answer.model_dump_json().encode(), status_code=operation.status, media_type=JSON, headers=headers
+        )
+
+    handler = route(
+        litestar_path(operation, shape), http_method=[operation.verb], status_code=200, name=operation.id
+    )
+    return handler(answer)
+
+
+def _with_cursor(request: HttpRequest, cursor: str) -> str:
+    query = [(name, value) for name, value in request.query_params.multi_items() if name != "cursor"]
+    return f"{request.url.path}?{urlencode([*query, ('cursor', cursor)])}"
+
+
+def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:
+    base = (
+        request.url.path
+        if operation.collection is None
+        else operation.collection.format(**request.path_params)
+    )
+    return f"{base}/{new}"
+
+
+def _caller(request: HttpRequest, operation: Operation, session: Session, now: datetime) -> Caller:
+    """Who asks. Raises `unauthenticated`, `not-found` (a key of another club) or `forbidden` (another role)."""
+    assert operation.needs is not None
+    scheme, _, secret = request.headers.get("authorization", "").partition(" ")
+    club_id = access.club_of(secret.strip()) if scheme.lower() == "bearer" else None
+    caller = access.find_caller(session, club_id, secret.strip(), now) if club_id else None
+    if caller is None:
+        raise ProblemError(problems.UNAUTHENTICATED, "The key is missing, unknown, expired or revoked.")
+    if club_id != request.path_params["club_id"]:
+        raise ProblemError(problems.NOT_FOUND, "This key sees no such club.")
+    if caller.role not in operation.needs:
+        roles = ", ".join(sorted(operation.needs))
+        raise ProblemError(
+            problems.FORBIDDEN, f"This needs one of the roles {roles}; the key's is {caller.role}."
+        )
+    structlog.contextvars.bind_contextvars(caller=caller.name)
+    return caller
+
+
+async def _receive_json(incoming: Incoming, limit: int) -> None:
+    media_type = incoming.request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if media_type != JSON:
+        raise ProblemError(
+            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the body as {JSON}; got {shown(media_type)!r}."
+        )
+    received = bytearray()
+    async for chunk in incoming.request.stream():
+        received += chunk
+        if len(received) > limit:
+            raise ProblemError(problems.TOO_LARGE, f"A JSON body may have {limit} bytes.")
+    incoming.content = bytes(received)
+
+
+async def _receive_upload(incoming: Incoming, limit: int) -> None:
+    media_type = incoming.request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if media_type != CSV:
+        raise ProblemError(
+            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the file as {CSV}; got {shown(media_type)!r}."
+        )
+    announced = incoming.request.headers.get("content-length", "0")
+    if announced.isdigit() and int(announced) > limit:
+        raise ProblemError(
+            problems.TOO_LARGE, f"A file may have {limit} bytes; this one announces {announced}."
+        )
+    digest, size = hashlib.sha256(), 0
+    incoming.upload = tempfile.SpooledTemporaryFile(max_size=1024 * 1024)  # noqa: SIM115
+    async for chunk in incoming.request.stream():
+        size += len(chunk)
+        if size > limit:
+            raise ProblemError(problems.TOO_LARGE, f"A file may have {limit} bytes.")
+        digest.update(chunk)
+        incoming.upload.write(chunk)
+    incoming.upload.seek(0)
+    incoming.content = digest.digest()
+
+
+def _fingerprint(incoming: Incoming) -> str:
+    url = incoming.request.url
+    return idempotency.request_hash(incoming.request.method, url.path, url.query, incoming.content)
+
+
+def _query_arguments(request: HttpRequest, model: type[BaseModel]) -> dict[str, Any]:
+    given: dict[str, Any] = {}
+    for name, value in request.query_params.multi_items():
+        if name in given or "\x00" in str(value):
+            raise ProblemError(
+                problems.INVALID_REQUEST, "The query cannot be used.",
+                [Fault(pointer=name, expected="one value without null characters", got=shown(str(value)))],
+            )  # fmt: skip
+        given[name] = value
+    try:
+        query = model.model_validate(given)
+    except ValidationError as error:
+        faults = [
+            fault.model_copy(update={"pointer": fault.pointer.lstrip("/")}) for fault in faults_of(error)
+        ]
+        raise ProblemError(problems.INVALID_REQUEST, "The query cannot be used.", faults) from None
+    return {name: getattr(query, name) for name in model.model_fields}
+
+
+def _parse_body(content: bytes, body: TypeAdapter[Any]) -> Any:
+    try:
+        return body.validate_json(content, strict=True)
+    except ValidationError as error:
+        raise ProblemError(problems.INVALID_REQUEST, "The body cannot be used.", faults_of(error)) from None
+
+
+def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | None:
+    accepted = request.headers.get("accept")
+    if not accepted or not operation.faces:
+        return None
+    best = request.accept.best_match(media)
+    if best is None:
+        raise ProblemError(problems.NOT_ACCEPTABLE, f"This can be had as {', '.join(media)}.")
+    return next((face for face in operation.faces if face.media_type == best), None)

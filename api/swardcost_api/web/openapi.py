@@ -1,0 +1,246 @@
+"""The OpenAPI 3.1 document, written from the operations and the models they speak.
+
+Schemas are pydantic's own, so the document says exactly what the service checks.
+"""
+
+import inspect
+import json
+import typing
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from pydantic import BaseModel, TypeAdapter
+from pydantic.json_schema import models_json_schema
+from swardcost_model import problems
+from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemKind
+from swardcost_model.values import ClubId
+
+from swardcost_api import __version__
+from swardcost_api.operations import Operation, Room
+from swardcost_api.web.handlers import CSV, JSON, Shape, shape_of
+
+_REF = "#/components/schemas/{model}"
+_STATUS_WORDS = {200: "Done", 201: "Created", 204: "Gone", 304: "Unchanged since the version you hold"}
+
+ABOUT = """\
+Estimates, budgets and budget-versus-actual reports for golf-course renovation work.
+
+Decimals are strings. Errors are problem documents (RFC 9457). Lists page by `cursor`. Edits name the version they
+edit in `If-Match`. Every POST takes an `Idempotency-Key`, so that it can be repeated safely for a day.
+Costs are estimates for planning, not an offer.
+"""
+
+
+def examples_folder() -> Path | None:
+    """The recorded examples, in the project's `openapi/examples`, or beside this file when installed."""
+    for folder in (Path(__file__).parent / "examples", Path(__file__).parents[3] / "openapi" / "examples"):
+        if folder.is_dir():
+            return folder
+    return None
+
+
+def document(rooms: Sequence[Room]) -> dict[str, Any]:
+    """The whole document. Operations come in the order of the rooms and of their routes."""
+    operations = [operation for room in rooms for operation in room.operations]
+    shapes = {operation.id: shape_of(operation) for operation in operations}
+    if len(shapes) != len(operations):
+        raise RuntimeError("two operations share a name")
+    models: set[type[BaseModel]] = {Problem}
+    for operation in operations:
+        models |= {m for m in (_body_model(operation), _answer_model(operation)) if m is not None}
+    ordered = sorted(models, key=lambda model: model.__name__)
+    refs, definitions = models_json_schema(
+        [(model, "serialization" if model in _answers(operations) else "validation") for model in ordered],
+        ref_template=_REF,
+    )
+    schema_of = {model: ref for (model, _mode), ref in refs.items()}
+    paths: dict[str, dict[str, Any]] = {}
+    for operation in operations:
+        entry = _operation_entry(operation, shapes[operation.id], schema_of)
+        paths.setdefault(operation.path, {})[operation.verb.lower()] = entry
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "swardcost", "version": __version__, "description": ABOUT,
+            "license": {"name": "MIT", "identifier": "MIT"},
+        },
+        "servers": [{"url": "/"}],
+        "tags": [{"name": room.tag, "description": room.about} for room in rooms],
+        "security": [{"key": []}],
+        "paths": paths,
+        "components": {
+            "securitySchemes": {"key": {"type": "http", "scheme": "bearer", "description": "A key of the club."}},
+            "schemas": dict(sorted(definitions["$defs"].items())),
+        },
+    }  # fmt: skip
+
+
+def _answers(operations: Iterable[Operation]) -> set[type[BaseModel]]:
+    return {model for operation in operations if (model := _answer_model(operation)) is not None} | {Problem}
+
+
+def _hints(operation: Operation) -> dict[str, Any]:
+    return typing.get_type_hints(operation.function, include_extras=True)
+
+
+def _body_model(operation: Operation) -> type[BaseModel] | None:
+    return _hints(operation).get("data")
+
+
+def _answer_model(operation: Operation) -> type[BaseModel] | None:
+    answer = _hints(operation)["return"]
+    return answer if inspect.isclass(answer) and issubclass(answer, BaseModel) else None
+
+
+def _operation_entry(operation: Operation, shape: Shape, schema_of: dict[Any, Any]) -> dict[str, Any]:
+    example = _recorded(operation)
+    entry: dict[str, Any] = {
+        "operationId": operation.id,
+        "summary": operation.summary,
+        "description": _description(operation),
+        "tags": [operation.tag],
+        "parameters": list(_parameters(operation, shape)),
+    }
+    body = _body_model(operation)
+    if body is not None:
+        content = {"schema": schema_of[body]} | _example(example.get("request"))
+        entry["requestBody"] = {"required": True, "content": {JSON: content}}
+    elif operation.upload:
+        content = {"schema": {"type": "string"}} | _example(example.get("request"))
+        entry["requestBody"] = {"required": True, "content": {CSV: content}}
+    entry["responses"] = _responses(operation, shape, schema_of, example)
+    if operation.needs is None:
+        entry["security"] = []
+    return entry
+
+
+def _description(operation: Operation) -> str:
+    about = inspect.getdoc(operation.function) or ""
+    if operation.needs is None:
+        needs = "No key is needed."
+    else:
+        needs = "Needs a key with one of the roles: " + ", ".join(sorted(operation.needs)) + "."
+    return f"{about}\n\n{needs}".strip()
+
+
+def _parameters(operation: Operation, shape: Shape) -> Iterable[dict[str, Any]]:
+    if "{club_id}" in operation.path:
+        yield {"name": "club_id", "in": "path", "required": True, "schema": TypeAdapter(ClubId).json_schema()}
+    for name, kind in shape.path.items():
+        schema = {"type": "string", "format": "uuid"} if kind is UUID else TypeAdapter(kind).json_schema()
+        yield {"name": name, "in": "path", "required": True, "schema": schema}
+    if shape.query is not None:
+        query = shape.query.model_json_schema(ref_template=_REF)
+        for name, schema in query.get("properties", {}).items():
+            schema.pop("title", None)
+            description = schema.pop("description")
+            yield {
+                "name": name, "in": "query", "required": name in query.get("required", ()),
+                "description": description, "schema": _without_null(schema),
+            }  # fmt: skip
+    if "if_match" in shape.wants:
+        yield {
+            "name": "If-Match", "in": "header", "required": True, "description": "ETag of the version to edit.",
+            "schema": {"type": "string", "pattern": '^"[1-9][0-9]{0,9}"$', "examples": ['"1"']},
+        }  # fmt: skip
+    if operation.creates:
+        yield {
+            "name": "Idempotency-Key", "in": "header", "required": False,
+            "description": "Any text of your own; repeating the request with it gets the first answer again.",
+            "schema": {"type": "string", "minLength": 1, "maxLength": 200, "pattern": "^[!-~]+$"},
+        }  # fmt: skip
+
+
+def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
+    """An absent query parameter is absent, never the text `null`."""
+    schema.pop("default", None) if schema.get("default", 0) is None else None
+    choices = [one for one in schema.get("anyOf", []) if one != {"type": "null"}]
+    if len(choices) == 1:
+        schema = {**{k: v for k, v in schema.items() if k != "anyOf"}, **choices[0]}
+    return schema
+
+
+def _responses(
+    operation: Operation, shape: Shape, schema_of: dict[Any, Any], example: dict[str, Any]
+) -> dict[str, Any]:
+    success: dict[str, Any] = {"description": _STATUS_WORDS[operation.status]}
+    answer = _answer_model(operation)
+    if answer is not None:
+        success["content"] = {JSON: {"schema": schema_of[answer]} | _example(example.get("response"))}
+        success["headers"] = _headers(operation, answer)
+    for face in operation.faces:
+        success["content"][face.media_type] = {"schema": {"type": "string"}}
+    if not success.get("headers"):
+        success.pop("headers", None)
+    responses = {str(operation.status): success}
+    if operation.verb == "GET" and answer is not None and "version" in answer.model_fields:
+        responses["304"] = {"description": _STATUS_WORDS[304]}
+    by_status: dict[int, list[ProblemKind]] = {}
+    for kind in problems_of(operation, shape):
+        by_status.setdefault(kind.status, []).append(kind)
+    for status, kinds in sorted(by_status.items()):
+        responses[str(status)] = {
+            "description": "; ".join(kind.title for kind in kinds),
+            "content": {
+                MEDIA_TYPE: {
+                    "schema": schema_of[Problem],
+                    "examples": {
+                        kind.slug: {"value": kind.example()} for kind in kinds
+                    },
+                }
+            },
+        }  # fmt: skip
+    return dict(sorted(responses.items()))
+
+
+def problems_of(operation: Operation, shape: Shape) -> list[ProblemKind]:
+    """Every problem an operation may answer with: its own, and those that follow from its shape."""
+    kinds: list[ProblemKind] = []
+    if operation.needs is not None:
+        kinds += [problems.UNAUTHENTICATED, problems.FORBIDDEN, problems.NOT_FOUND, problems.UNAVAILABLE]
+    if shape.query is not None or shape.body is not None or operation.upload or operation.creates:
+        kinds.append(problems.INVALID_REQUEST)
+    if shape.query is not None and "cursor" in shape.query.model_fields:
+        kinds.append(problems.UNKNOWN_CURSOR)
+    if operation.needs is None and shape.path:
+        kinds.append(problems.NOT_FOUND)
+    if shape.body is not None or operation.upload:
+        kinds += [problems.TOO_LARGE, problems.UNSUPPORTED_MEDIA_TYPE, problems.INVALID_VALUES]
+    if operation.upload:
+        kinds.append(problems.INVALID_CSV)
+    if operation.faces:
+        kinds.append(problems.NOT_ACCEPTABLE)
+    if "if_match" in shape.wants:
+        kinds += [problems.STALE_VERSION, problems.IF_MATCH_REQUIRED]
+    if operation.creates:
+        kinds += [problems.IDEMPOTENCY_CONFLICT, problems.DUPLICATE]
+    if operation.verb in {"PUT", "PATCH"}:
+        kinds.append(problems.DUPLICATE)
+    kinds += operation.problems
+    return list(dict.fromkeys(kinds))
+
+
+def _headers(operation: Operation, answer: type[BaseModel]) -> dict[str, Any]:
+    headers: dict[str, Any] = {}
+    if "version" in answer.model_fields:
+        headers["ETag"] = {"description": "Version of what was answered.", "schema": {"type": "string"}}
+    if "next" in answer.model_fields:
+        headers["Link"] = {"description": "The next page, if there is one.", "schema": {"type": "string"}}
+    if operation.status == 201 and "id" in answer.model_fields:
+        headers["Location"] = {"description": "Where the new thing is found.", "schema": {"type": "string"}}
+    return headers
+
+
+def _recorded(operation: Operation) -> dict[str, Any]:
+    folder = examples_folder()
+    path = folder / f"{operation.id}.json" if folder else None
+    if path is None or not path.is_file():
+        return {}
+    recorded: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return recorded
+
+
+def _example(value: Any) -> dict[str, Any]:
+    return {} if value is None else {"example": value}

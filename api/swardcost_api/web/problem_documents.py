@@ -1,0 +1,103 @@
+"""Problem documents (RFC 9457) out of everything that can go wrong."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import structlog
+from litestar import Request, Response
+from litestar.exceptions import HTTPException
+from pydantic import ValidationError
+from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from swardcost_model import problems
+from swardcost_model.problems import MEDIA_TYPE, Fault, Problem, ProblemError, ProblemKind
+
+log = structlog.get_logger()
+
+FAULTS_SHOWN = 100
+_GOT_SHOWN = 120
+
+_BY_STATUS: dict[int, ProblemKind] = {
+    400: problems.INVALID_REQUEST,
+    404: problems.NOT_FOUND,
+    405: problems.METHOD_NOT_ALLOWED,
+    413: problems.TOO_LARGE,
+    415: problems.UNSUPPORTED_MEDIA_TYPE,
+}
+
+
+def faults_of(error: ValidationError, root: Sequence[str | int] = ()) -> list[Fault]:
+    """A validation error as faults with JSON Pointers (RFC 6901), below `root`."""
+    return [
+        Fault(
+            pointer=json_pointer((*root, *one["loc"])),
+            expected=_expected(one["msg"]),
+            got=shown(one["input"]),
+        )
+        for one in error.errors(include_url=False, include_context=False)[:FAULTS_SHOWN]
+    ]
+
+
+def json_pointer(path: Sequence[str | int]) -> str:
+    """A path of keys and indexes as a JSON Pointer."""
+    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+
+
+def _expected(message: str) -> str:
+    message = message.removeprefix("Value error, ").removeprefix("Assertion failed, ")
+    return message[:1].lower() + message[1:]
+
+
+def shown(value: Any) -> str:
+    """What came, short enough for a problem document and free of lone surrogates."""
+    text = value if isinstance(value, str) else repr(value)
+    text = text.encode("utf-8", "backslashreplace").decode()
+    return text if len(text) <= _GOT_SHOWN else text[: _GOT_SHOWN - 1] + "…"
+
+
+def problem_of(error: Exception) -> ProblemError:
+    """The problem that an exception amounts to; what is nobody's fault but ours becomes `internal-error`."""
+    if isinstance(error, ProblemError):
+        return error
+    if isinstance(error, ValidationError):
+        return ProblemError(
+            problems.INVALID_VALUES, "The request's content cannot be used.", faults_of(error)
+        )
+    if isinstance(error, IntegrityError):
+        return ProblemError(
+            problems.DUPLICATE, "This conflicts with what is stored, perhaps through a change made just now."
+        )
+    if isinstance(error, (OperationalError, InterfaceError, PoolTimeoutError)):
+        log.error("database_unavailable", error=str(error.__cause__ or error))
+        return ProblemError(problems.UNAVAILABLE, "The database did not answer in time.")
+    if isinstance(error, DataError):
+        return ProblemError(problems.INVALID_VALUES, "A value is outside what can be stored.")
+    if isinstance(error, HTTPException) and error.status_code in _BY_STATUS:
+        return ProblemError(_BY_STATUS[error.status_code], error.detail)
+    log.error("request_failed", exc_info=error)
+    return ProblemError(problems.INTERNAL, "The service failed; the request id finds the cause in its log.")
+
+
+def problem_response(error: ProblemError, path: str, request_id: str | None) -> Response[bytes]:
+    """The HTTP answer for a problem."""
+    document = Problem(
+        type=error.kind.type, title=error.kind.title, status=error.kind.status, detail=error.detail, instance=path,
+        request_id=request_id, faults=error.faults[:FAULTS_SHOWN], **error.more,
+    )  # fmt: skip
+    headers = {}
+    if error.kind is problems.UNAUTHENTICATED:
+        headers["WWW-Authenticate"] = "Bearer"
+    if error.kind is problems.UNAVAILABLE:
+        headers["Retry-After"] = "2"
+    return Response(
+        document.model_dump_json(exclude_none=True).encode(),
+        status_code=error.kind.status, media_type=MEDIA_TYPE, headers=headers,
+    )  # fmt: skip
+
+
+def answer_exception(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
+    """Litestar's exception handler for what happens outside the operations, such as an unknown path."""
+    response = problem_response(problem_of(error), request.url.path, request.state.get("request_id"))
+    if isinstance(error, HTTPException) and error.headers:
+        response.headers.update({k: v for k, v in error.headers.items() if k.lower() == "allow"})
+    return response

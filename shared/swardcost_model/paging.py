@@ -1,0 +1,16 @@
+"""A page of a list, and how to ask for the next."""
+
+from typing import Generic, TypeVar
+
+from pydantic import Field
+
+from swardcost_model.values import Answer
+
+T = TypeVar("T")
+
+
+class Page(Answer, Generic[T]):
+    """One page. `next` is the cursor of the following page, absent on the last."""
+
+    items: list[T]
+    next: str | None = Field(default=None, description="Cursor of the following page; null on the last page.")
