@@ -41,7 +41,7 @@ openapi: $(READY)  ## rewrite openapi/swardcost.json from the code
 	@$(BIN)/swardcost openapi > openapi/swardcost.json.new && mv openapi/swardcost.json.new openapi/swardcost.json
 
 sdk: $(READY)  ## rewrite the blocking client from the asynchronous one
-	@$(BIN)/python -m tests.sdk.blocking_client
+	@$(BIN)/python tests/sdk/blocking_client.py
 
 format: $(READY)  ## format and mend what can be mended by itself
 	@$(BIN)/ruff format .

@@ -1,11 +1,8 @@
 """All tables of the service, gathered from the rooms, for migrations and drift checks."""
 
-
-# import swardcost_api.budgets.tables
-# import swardcost_api.catalog.tables
-
-# import swardcost_api.estimates.tables
-# import swardcost_api.ledger.tables
+from swardcost_api.access import tables as access
+from swardcost_api.course import tables as course
 from swardcost_api.storage.columns import Table
 
+ROOMS_WITH_TABLES = (access, course)
 METADATA = Table.metadata

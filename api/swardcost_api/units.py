@@ -8,6 +8,7 @@ References
 NIST Handbook 44, Appendix C, for the customary units (through pint's definitions, which follow it).
 """
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -141,3 +142,49 @@ def units_of(dimension: str) -> list[str]:
 def exact(value: float, places: int = 9) -> Decimal:
     """A computed figure as a decimal, free of binary dust, for rounding into a purchase quantity."""
     return Decimal(repr(round(value, places)))
+
+
+_TRADE_UNITS: dict[str, dict[str, tuple[tuple[str, float], ...]]] = {
+    # SI unit: for each unit system, units from small to large, each used below so many SI units
+    "meter": {
+        "us_customary": (("inch", 0.9144), ("foot", 1609.344), ("mile", math.inf)),
+        "metric": (("millimeter", 1.0), ("meter", 1000.0), ("kilometer", math.inf)),
+    },
+    "square_meter": {
+        "us_customary": (("square_foot", 4046.8564224), ("acre", math.inf)),
+        "metric": (("square_meter", 10_000.0), ("hectare", math.inf)),
+    },
+    "cubic_meter": {
+        "us_customary": (("cubic_foot", 0.764554857984), ("cubic_yard", math.inf)),
+        "metric": (("cubic_meter", math.inf),),
+    },
+    "kilogram": {
+        "us_customary": (("pound", 907.18474), ("short_ton", math.inf)),
+        "metric": (("kilogram", 1000.0), ("metric_ton", math.inf)),
+    },
+    "kilogram_per_cubic_meter": {"us_customary": (("pound_per_cubic_foot", math.inf),)},
+    "kilogram_per_square_meter": {"us_customary": (("pound_per_thousand_square_feet", math.inf),)},
+    "cubic_meter_per_square_meter": {
+        "us_customary": (("cubic_foot_per_thousand_square_feet", math.inf),),
+        "metric": (("liter_per_square_meter", math.inf),),
+    },
+    "meter_per_hour": {
+        "us_customary": (("mile_per_hour", math.inf),), "metric": (("kilometer_per_hour", math.inf),),
+    },
+    "square_meter_per_hour": {"us_customary": (("square_foot_per_hour", math.inf),)},
+    "kilogram_per_hour": {
+        "us_customary": (("short_ton_per_hour", math.inf),), "metric": (("metric_ton_per_hour", math.inf),),
+    },
+    "ratio": {"us_customary": (("percent", math.inf),), "metric": (("percent", math.inf),)},
+}  # fmt: skip
+
+
+def in_trade_units(value: float, unit: str, unit_system: str, ton: str) -> str:
+    """A figure as the club reads it: ``"4.784 cubic yard"``; large masses in the club's own ton."""
+    for name, below in _TRADE_UNITS.get(unit, {}).get(unit_system, ()):
+        if abs(value) < below:
+            name = ton if name in ("short_ton", "metric_ton") else name
+            value, unit = value / UNITS[name].si_factor, name
+            break
+    digits = f"{value:,.3f}".rstrip("0").rstrip(".")
+    return f"{digits} {unit.replace('_', ' ')}"

@@ -20,7 +20,9 @@ class BudgetLine(Answer):
     id: UUID
     number: int
     label: str = Field(description="What the line pays for: the scope item or the markup.")
-    scope_item_id: UUID | None = Field(description="The scope item, or null for a markup such as contingency.")
+    scope_item_id: UUID | None = Field(
+        description="The scope item, or null for a markup such as contingency."
+    )
     markup: str | None
     account: Account | None = Field(description="Ledger account, or null where the estimate named none.")
     amount: Money

@@ -196,10 +196,10 @@ class Quantity(Value):
 
 Name = Annotated[
     str,
-    AfterValidator(_clean_text),
     StringConstraints(strip_whitespace=True, min_length=1, max_length=200),
+    AfterValidator(_clean_text),
 ]
-Text = Annotated[str, AfterValidator(_clean_text), StringConstraints(strip_whitespace=True, max_length=2000)]
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000), AfterValidator(_clean_text)]
 Code = Annotated[
     str,
     StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9._/-]*$", max_length=60),
@@ -208,7 +208,7 @@ Code = Annotated[
 """A short code of the club's own, such as an item code."""
 Account = Annotated[
     str,
-    StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9._ /-]*$", max_length=60),
+    StringConstraints(strip_whitespace=True, pattern=r"^[A-Za-z0-9][A-Za-z0-9._ /-]*$", max_length=60),
     Field(examples=["1520-10"]),
 ]
 """A ledger account as the club writes it."""

@@ -1,6 +1,7 @@
 """Courses and their areas: adding one by one or from CSV, editing, deleting while unused."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import IO, Any
 from uuid import UUID
@@ -34,6 +35,18 @@ from swardcost_api.units import to_si
 
 AREA_COLUMNS = ("kind", "hole", "name", "size", "unit")
 """Header of the CSV file of areas; `hole`, and `size` with `unit`, may be empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class AreaFacts:
+    """An area as pricing needs it; without a size it has none, which is not zero."""
+
+    id: UUID
+    name: str
+    hole: int | None
+    kind: str
+    size_m2: float | None
+
 
 _COURSE = (CourseRow.id, CourseRow.name, CourseRow.version)
 _AREA = (
@@ -157,6 +170,14 @@ def areas_with_ids(work: UnitOfWork, ids: Sequence[UUID]) -> dict[UUID, Area]:
     """The areas of this club among some ids."""
     statement = select(*_AREA).where(AreaRow.club_id == work.club_id, AreaRow.id.in_(ids))
     return {row.id: _area_of(row) for row in work.session.execute(statement)}
+
+
+def area_facts(work: UnitOfWork) -> dict[UUID, AreaFacts]:
+    """What pricing needs to know of every area of the club, in one query."""
+    statement = select(AreaRow.id, AreaRow.name, AreaRow.hole, AreaRow.kind, AreaRow.size_m2).where(
+        AreaRow.club_id == work.club_id
+    )
+    return {row.id: AreaFacts(*row) for row in work.session.execute(statement)}
 
 
 def change_area(work: UnitOfWork, area_id: UUID, change: AreaChange, if_match: int) -> Area:

@@ -25,7 +25,7 @@ def missing(kind: str) -> ProblemError:
     return ProblemError(problems.NOT_FOUND, f"There is no {kind} with this id.")
 
 
-def edit_row(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str, **changes: Any) -> None:
+def edit_row(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str, /, **changes: Any) -> None:
     """Change a row if its version is still `if_match`; its version grows by one.
 
     Raises `not-found` where there is no such row, `stale-version` where it has changed since.

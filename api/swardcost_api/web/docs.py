@@ -7,6 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from litestar import MediaType, Response, get
 from litestar.exceptions import NotFoundException
 from litestar.handlers import HTTPRouteHandler
+from litestar.params import FromPath
 from swardcost_model.problems import ALL
 
 _TEMPLATES = Environment(
@@ -58,7 +59,7 @@ def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:
         return Response(text, media_type="application/json")
 
     @get("/problems/{slug:str}", media_type=MediaType.HTML, sync_to_thread=False)
-    def problem(slug: str) -> str:
+    def problem(slug: FromPath[str]) -> str:
         if slug not in ALL:
             raise NotFoundException("There is no such problem.")
         return _TEMPLATES.get_template("problem.html").render(kind=ALL[slug])

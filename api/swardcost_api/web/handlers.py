@@ -27,6 +27,7 @@ from swardcost_model import problems
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access import service as access
+from swardcost_api.faults import faults_of, shown
 from swardcost_api.operations import Face, Operation, Query
 from swardcost_api.settings import Settings
 from swardcost_api.storage.database import Database
@@ -34,10 +35,11 @@ from swardcost_api.storage.ids import new_id
 from swardcost_api.storage.work import Caller, UnitOfWork
 from swardcost_api.web import idempotency, preconditions
 from swardcost_api.web.observability import observe
-from swardcost_api.web.problem_documents import faults_of, problem_of, problem_response, shown
+from swardcost_api.web.problem_documents import problem_of, problem_response
 
 T = TypeVar("T")
 HttpRequest = Request[Any, Any, State]
+_CONVERTERS: dict[Any, str] = {UUID: ":uuid", int: ":int"}
 JSON = "application/json"
 CSV = "text/csv"
 
@@ -102,7 +104,7 @@ def litestar_path(operation: Operation, shape: Shape) -> str:
     """The operation's path with Litestar's converters: ids are UUIDs, everything else is text."""
     path = operation.path.replace("{club_id}", "{club_id:str}")
     for name, kind in shape.path.items():
-        path = path.replace("{" + name + "}", "{" + name + (":uuid}" if kind is UUID else ":str}"))
+        path = path.replace("{" + name + "}", "{" + name + _CONVERTERS.get(kind, ":str") + "}")
     return path
 
 

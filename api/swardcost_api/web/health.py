@@ -1,23 +1,15 @@
 """Whether the service lives and is ready to work."""
 
-from typing import Literal
-
 from sqlalchemy.exc import SQLAlchemyError
 from swardcost_model import problems
 from swardcost_model.problems import ProblemError
-from swardcost_model.values import Answer
+from swardcost_model.service import Health
 
 from swardcost_api.operations import Room
 from swardcost_api.storage import migration
 from swardcost_api.storage.database import Database
 
 room = Room("Service", "Health of the service.")
-
-
-class Health(Answer):
-    """A sign of life."""
-
-    status: Literal["live", "ready"]
 
 
 @room.read("/health/live", "Is the process alive", needs=None)

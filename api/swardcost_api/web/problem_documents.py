@@ -1,6 +1,5 @@
 """Problem documents (RFC 9457) out of everything that can go wrong."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import structlog
@@ -10,12 +9,11 @@ from pydantic import ValidationError
 from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from swardcost_model import problems
-from swardcost_model.problems import MEDIA_TYPE, Fault, Problem, ProblemError, ProblemKind
+from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemError, ProblemKind
+
+from swardcost_api.faults import FAULTS_SHOWN, faults_of
 
 log = structlog.get_logger()
-
-FAULTS_SHOWN = 100
-_GOT_SHOWN = 120
 
 _BY_STATUS: dict[int, ProblemKind] = {
     400: problems.INVALID_REQUEST,
@@ -24,35 +22,6 @@ _BY_STATUS: dict[int, ProblemKind] = {
     413: problems.TOO_LARGE,
     415: problems.UNSUPPORTED_MEDIA_TYPE,
 }
-
-
-def faults_of(error: ValidationError, root: Sequence[str | int] = ()) -> list[Fault]:
-    """A validation error as faults with JSON Pointers (RFC 6901), below `root`."""
-    return [
-        Fault(
-            pointer=json_pointer((*root, *one["loc"])),
-            expected=_expected(one["msg"]),
-            got=shown(one["input"]),
-        )
-        for one in error.errors(include_url=False, include_context=False)[:FAULTS_SHOWN]
-    ]
-
-
-def json_pointer(path: Sequence[str | int]) -> str:
-    """A path of keys and indexes as a JSON Pointer."""
-    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
-
-
-def _expected(message: str) -> str:
-    message = message.removeprefix("Value error, ").removeprefix("Assertion failed, ")
-    return message[:1].lower() + message[1:]
-
-
-def shown(value: Any) -> str:
-    """What came, short enough for a problem document and free of lone surrogates."""
-    text = value if isinstance(value, str) else repr(value)
-    text = text.encode("utf-8", "backslashreplace").decode()
-    return text if len(text) <= _GOT_SHOWN else text[: _GOT_SHOWN - 1] + "…"
 
 
 def problem_of(error: Exception) -> ProblemError:

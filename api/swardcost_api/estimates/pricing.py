@@ -1,0 +1,266 @@
+"""Pricing a scope with an edition: from measures to lines, markups, subtotals and warnings.
+
+Reads nothing and writes nothing: the caller brings the scope and the items, and stores the outcome.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from swardcost_model import problems
+from swardcost_model.estimates import EstimateTerms, EstimateWarning, MarkupKind, WarningKind
+from swardcost_model.problems import Fault, ProblemError
+
+from swardcost_api.catalog.service import CatalogItem
+from swardcost_api.engine.derivation import Derivation
+from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.lines import price_line
+from swardcost_api.engine.pricing.markups import (
+    AppliedMarkup,
+    CostedLine,
+    MarkupRate,
+    apply_markups,
+    midpoint,
+)
+from swardcost_api.estimates.scopes import ScopeEntry
+from swardcost_api.methods.frame import Measure
+from swardcost_api.units import UNITS, convert_si, unit_named
+
+STALE_AFTER = timedelta(days=365)
+"""A price got longer ago than this is doubted."""
+
+_GAPS = frozenset({WarningKind.UNPRICED, WarningKind.MISSING_ITEM, WarningKind.MISSING_SIZE})
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """The part of a line that belongs to an area."""
+
+    area_id: UUID
+    name: str
+    hole: int | None
+    kind: str
+    amount_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A priced line; without a measured size it has no quantity, and without price or item no amount."""
+
+    number: int
+    scope_item_id: UUID
+    scope_item: str
+    code: str
+    item: CatalogItem | None
+    quantity: Decimal | None
+    unit: str
+    rounding: str
+    amount_minor: int | None
+    shares: tuple[Share, ...]
+    derivation: Derivation
+
+
+@dataclass
+class PricedScope:
+    """The outcome: lines, markups, warnings and cautions; every sum is over printed amounts."""
+
+    lines: list[Line] = field(default_factory=list)
+    markups: tuple[AppliedMarkup, ...] = ()
+    warnings: list[EstimateWarning] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+
+    @property
+    def direct_minor(self) -> int:
+        return sum(line.amount_minor or 0 for line in self.lines)
+
+    @property
+    def total_minor(self) -> int:
+        return self.direct_minor + sum(markup.amount_minor for markup in self.markups)
+
+    @property
+    def complete(self) -> bool:
+        return not any(warning.gap for warning in self.warnings)
+
+    def subtotals(self) -> dict[str, list[tuple[str | None, int]]]:
+        """Direct cost by hole, area kind, item kind, account and scope item; each sums to the direct cost."""
+        by: dict[str, dict[str | None, int]] = {
+            name: {} for name in ("by_hole", "by_area_kind", "by_item_kind", "by_account", "by_scope_item")
+        }
+        for line in self.lines:
+            amount = line.amount_minor
+            if amount is None or line.item is None:
+                continue
+            _add(by["by_item_kind"], line.item.kind, amount)
+            _add(by["by_account"], line.item.account, amount)
+            _add(by["by_scope_item"], line.scope_item, amount)
+            for share in line.shares:
+                _add(by["by_hole"], None if share.hole is None else str(share.hole), share.amount_minor)
+                _add(by["by_area_kind"], share.kind, share.amount_minor)
+            if not line.shares:
+                _add(by["by_hole"], None, amount)
+                _add(by["by_area_kind"], None, amount)
+        return {name: sorted(sums.items(), key=_heading_order) for name, sums in by.items()}
+
+
+def price_scope(
+    scope: Sequence[ScopeEntry],
+    items: Mapping[str, CatalogItem],
+    terms: EstimateTerms,
+    currency: str,
+    price_date: date,
+    as_of: date,
+    starts_on: date,
+    ends_on: date,
+) -> PricedScope:
+    """Price every resource of every scope item, then apply the markups.
+
+    Raises `invalid-values` where a measure cannot be bought in an item's unit; gaps become warnings.
+    """
+    priced = PricedScope()
+    faults: list[Fault] = []
+    for entry in scope:
+        _price_entry(priced, faults, entry, items, currency, as_of)
+        priced.cautions += [caution for caution in entry.method.cautions if caution not in priced.cautions]
+    if faults:
+        raise ProblemError(problems.INVALID_VALUES, "The scope cannot be priced; nothing was stored.", faults)
+    if not priced.lines:
+        _warn(priced, WarningKind.NOTHING_PRICED, "The scope names no items, so there is nothing to price.")
+    priced.markups = apply_markups(
+        [
+            CostedLine(line.amount_minor, line.item.account, line.item.taxable)
+            for line in priced.lines
+            if line.amount_minor is not None and line.item is not None
+        ],
+        [MarkupRate(m.kind, m.percent, m.account, compound=m.compounding == "yearly") for m in terms.markups],
+        currency,
+        price_date,
+        midpoint(starts_on, ends_on),
+    )
+    _warn_of_accounts(priced)
+    return priced
+
+
+def _price_entry(
+    priced: PricedScope,
+    faults: list[Fault],
+    entry: ScopeEntry,
+    items: Mapping[str, CatalogItem],
+    currency: str,
+    as_of: date,
+) -> None:
+    for area in entry.areas:
+        if area.size_m2 is None:
+            _warn(
+                priced, WarningKind.MISSING_SIZE, f"{area.name} has no size and is not in the figures of {entry.name}.",
+                scope_item_id=entry.id,
+            )  # fmt: skip
+    measures = entry.take_off()
+    for index, resource in enumerate(entry.resources):
+        place = f"scope item {entry.number}, /resources/{index}"
+        item = items.get(resource["item"])
+        number = len(priced.lines) + 1
+        try:
+            line = _price_resource(number, entry, resource, item, measures, currency)
+        except ValueError as error:
+            faults.append(Fault(pointer=place, expected=str(error), got=resource["item"]))
+            continue
+        priced.lines.append(line)
+        _warn_of_item(priced, line, resource["item"], as_of)
+
+
+def _price_resource(
+    number: int,
+    entry: ScopeEntry,
+    resource: Mapping[str, Any],
+    item: CatalogItem | None,
+    measures: Mapping[str, Measure],
+    currency: str,
+) -> Line:
+    heading = (number, entry.id, entry.name, resource["item"], item)
+    driver = _driver(resource, measures)
+    if driver is None:
+        return Line(*heading, None, item.unit if item else "", "not measured", None, (), ())
+    unit = UNITS[driver.unit] if item is None else UNITS[item.unit]
+    try:
+        measured = convert_si(driver.value, driver.unit, unit)
+    except ValueError:
+        raise ValueError(
+            f"an item sold in a unit that fits {driver.name} ({driver.unit}), not {unit.name}"
+        ) from None
+    price = None if item is None or item.price_micros is None else Decimal(item.price_micros).scaleb(-6)
+    waste = Decimal(resource["waste_percent"])
+    priced = price_line(measured, unit.name, unit.counted, waste, price, currency)
+    return Line(
+        *heading, priced.quantity, unit.name, priced.rounding, priced.amount_minor,
+        _shares(priced.amount_minor, entry), (*driver.derivation, *priced.steps),
+    )  # fmt: skip
+
+
+def _driver(resource: Mapping[str, Any], measures: Mapping[str, Measure]) -> Measure | None:
+    """What says how much is needed; `None` where it is a measure of areas none of which has a size."""
+    if resource["quantity"] is None:
+        return measures.get(resource["measure"])
+    stated = unit_named(resource["quantity"]["unit"])
+    return Measure(
+        "stated quantity", float(resource["quantity"]["value"]) * stated.si_factor, stated.si_unit, ()
+    )
+
+
+def _shares(amount_minor: int | None, entry: ScopeEntry) -> tuple[Share, ...]:
+    """A line's amount split over the areas in proportion to their sizes."""
+    sized = [area for area in entry.areas if area.size_m2 is not None]
+    if amount_minor is None or not sized:
+        return ()
+    parts = split_by_weights(amount_minor, [area.size_m2 or 0.0 for area in sized])
+    return tuple(
+        Share(area.id, area.name, area.hole, area.kind, part) for area, part in zip(sized, parts, strict=True)
+    )
+
+
+def _warn_of_item(priced: PricedScope, line: Line, code: str, as_of: date) -> None:
+    item = line.item
+    about = {"line": line.number, "scope_item_id": line.scope_item_id}
+    if item is None:
+        _warn(priced, WarningKind.MISSING_ITEM, f"The edition has no item {code}.", **about)
+        return
+    if item.price_micros is None:
+        _warn(priced, WarningKind.UNPRICED, f"{code} has no price in this edition.", **about)
+    elif item.valid_until is not None and item.valid_until < as_of:
+        _warn(priced, WarningKind.STALE, f"The price of {code} was valid until {item.valid_until}.", **about)
+    elif item.priced_on is not None and as_of - item.priced_on > STALE_AFTER:
+        _warn(priced, WarningKind.STALE, f"The price of {code} dates from {item.priced_on}.", **about)
+    if item.account is None:
+        _warn(priced, WarningKind.NO_ACCOUNT, f"{code} has no account, so its budget line has none.", **about)
+
+
+def _warn_of_accounts(priced: PricedScope) -> None:
+    for markup in priced.markups:
+        if markup.kind == MarkupKind.CONTINGENCY and markup.account is None and markup.amount_minor:
+            _warn(
+                priced, WarningKind.NO_ACCOUNT,
+                "Contingency names no account; it is spread over the lines' accounts, where it is hard to follow.",
+            )  # fmt: skip
+
+
+def _warn(priced: PricedScope, kind: WarningKind, message: str, **about: Any) -> None:
+    priced.warnings.append(EstimateWarning(kind=kind, message=message, gap=kind in _GAPS, **about))
+
+
+def _add(sums: dict[str | None, int], key: str | None, amount: int) -> None:
+    sums[key] = sums.get(key, 0) + amount
+
+
+def _heading_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
+    """Holes in the order of their numbers, other headings by name, what has none last."""
+    key = heading[0]
+    if key is None:
+        return True, 0, ""
+    return False, int(key) if key.isdigit() else 0, key
+
+
+def codes_in(scope: Iterable[ScopeEntry]) -> set[str]:
+    """Codes of all items that a scope names."""
+    return {resource["item"] for entry in scope for resource in entry.resources}

@@ -1,0 +1,200 @@
+"""HTTP operations of projects, scopes and estimates."""
+
+from typing import Annotated
+from uuid import UUID
+
+from swardcost_model import problems
+from swardcost_model.access import Role
+from swardcost_model.estimates import (
+    Decision,
+    Estimate,
+    EstimateLine,
+    EstimateLineDetail,
+    EstimateLineList,
+    EstimateRevision,
+    EstimateStatus,
+    EstimateSummary,
+    IssueRequest,
+    NewEstimate,
+    TakeOff,
+)
+from swardcost_model.paging import Page
+from swardcost_model.projects import (
+    NewProject,
+    NewScopeItem,
+    Project,
+    ProjectChange,
+    ScopeItem,
+    ScopeItemChange,
+)
+
+from swardcost_api.csv_files import write_rows
+from swardcost_api.estimates import projects, scopes, service
+from swardcost_api.operations import CLUB, Cursor, Face, Limit, Query, Room
+from swardcost_api.storage.work import UnitOfWork
+
+room = Room("Estimates", "Projects, their scope of work, and estimates from pricing to decision.")
+PLANNERS = frozenset({Role.SUPERINTENDENT, Role.OWNER})
+DECIDERS = frozenset({Role.COMMITTEE, Role.OWNER})
+
+PROJECTS = CLUB + "/projects"
+SCOPE_ITEMS = CLUB + "/scope-items"
+ESTIMATES = CLUB + "/estimates"
+
+
+def _lines_csv(lines: EstimateLineList) -> str:
+    return write_rows(service.LINE_COLUMNS, service.line_cells(lines.items))
+
+
+@room.create(PROJECTS, "Open a project", needs=PLANNERS)
+def create_project(work: UnitOfWork, data: NewProject) -> Project:
+    return projects.create_project(work, data)
+
+
+@room.read(PROJECTS, "List the projects")
+def list_projects(work: UnitOfWork, limit: Limit = 50, cursor: Cursor = None) -> Page[Project]:
+    return projects.list_projects(work, limit, cursor)
+
+
+@room.read(PROJECTS + "/{project_id}", "Read a project")
+def read_project(work: UnitOfWork, project_id: UUID) -> Project:
+    return projects.read_project(work, project_id)
+
+
+@room.edit(PROJECTS + "/{project_id}", "Edit a project", needs=PLANNERS)
+def change_project(work: UnitOfWork, project_id: UUID, data: ProjectChange, if_match: int) -> Project:
+    return projects.change_project(work, project_id, data, if_match)
+
+
+@room.remove(PROJECTS + "/{project_id}", "Delete a project", needs=PLANNERS, problems=[problems.IN_USE])
+def delete_project(work: UnitOfWork, project_id: UUID, if_match: int) -> None:
+    """Refused while the project has scope items or estimates."""
+    projects.delete_project(work, project_id, if_match)
+
+
+@room.create(
+    PROJECTS + "/{project_id}/scope-items", "Add a scope item", needs=PLANNERS, collection=SCOPE_ITEMS
+)
+def create_scope_item(work: UnitOfWork, project_id: UUID, data: NewScopeItem) -> ScopeItem:
+    return scopes.create_scope_item(work, project_id, data)
+
+
+@room.read(PROJECTS + "/{project_id}/scope-items", "List the scope")
+def list_scope_items(
+    work: UnitOfWork, project_id: UUID, limit: Limit = 50, cursor: Cursor = None
+) -> Page[ScopeItem]:
+    return scopes.list_scope_items(work, project_id, limit, cursor)
+
+
+@room.read(SCOPE_ITEMS + "/{scope_item_id}", "Read a scope item")
+def read_scope_item(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
+    return scopes.read_scope_item(work, scope_item_id)
+
+
+@room.edit(SCOPE_ITEMS + "/{scope_item_id}", "Edit a scope item", needs=PLANNERS)
+def change_scope_item(
+    work: UnitOfWork, scope_item_id: UUID, data: ScopeItemChange, if_match: int
+) -> ScopeItem:
+    return scopes.change_scope_item(work, scope_item_id, data, if_match)
+
+
+@room.remove(SCOPE_ITEMS + "/{scope_item_id}", "Delete a scope item", needs=PLANNERS)
+def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
+    scopes.delete_scope_item(work, scope_item_id, if_match)
+
+
+@room.read(SCOPE_ITEMS + "/{scope_item_id}/take-off", "Take off the quantities of a scope item")
+def read_take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
+    """All measures of the method over the areas as they are now, each with its derivation."""
+    return scopes.take_off(work, scope_item_id)
+
+
+@room.create(
+    PROJECTS + "/{project_id}/estimates",
+    "Price a project's scope",
+    needs=PLANNERS,
+    collection=ESTIMATES,
+    problems=[problems.WRONG_STATE],
+)
+def create_estimate(work: UnitOfWork, project_id: UUID, data: NewEstimate) -> Estimate:
+    return service.create_estimate(work, project_id, data)
+
+
+@room.read(ESTIMATES, "List the estimates")
+def list_estimates(
+    work: UnitOfWork,
+    limit: Limit = 50,
+    cursor: Cursor = None,
+    project_id: Annotated[UUID | None, Query("Only estimates of this project.")] = None,
+    status: Annotated[EstimateStatus | None, Query("Only estimates in this state.")] = None,
+) -> Page[EstimateSummary]:
+    return service.list_estimates(work, limit, cursor, project_id, status)
+
+
+@room.read(ESTIMATES + "/{estimate_id}", "Read an estimate")
+def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
+    return service.read_estimate(work, estimate_id)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/lines", "List the lines of an estimate")
+def list_estimate_lines(
+    work: UnitOfWork, estimate_id: UUID, limit: Limit = 50, cursor: Cursor = None
+) -> Page[EstimateLine]:
+    return service.list_lines(work, estimate_id, limit, cursor)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/lines/{number}", "Explain a line of an estimate")
+def read_estimate_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineDetail:
+    """The line with every step of its derivation, and its shares by area."""
+    return service.read_line(work, estimate_id, number)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/export",
+    "Export all lines of an estimate",
+    faces=[Face("text/csv", _lines_csv)],
+)
+def export_estimate(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
+    return service.all_lines(work, estimate_id)
+
+
+@room.create(
+    ESTIMATES + "/{estimate_id}/revisions",
+    "Price the next revision of an estimate",
+    needs=PLANNERS,
+    collection=ESTIMATES,
+    problems=[problems.WRONG_STATE],
+)
+def revise_estimate(work: UnitOfWork, estimate_id: UUID, data: EstimateRevision) -> Estimate:
+    return service.revise_estimate(work, estimate_id, data)
+
+
+@room.act(
+    ESTIMATES + "/{estimate_id}/issue",
+    "Issue an estimate for decision",
+    needs=PLANNERS,
+    problems=[problems.WRONG_STATE, problems.INCOMPLETE_ESTIMATE],
+)
+def issue_estimate(work: UnitOfWork, estimate_id: UUID, data: IssueRequest) -> Estimate:
+    return service.issue_estimate(work, estimate_id, data)
+
+
+@room.act(
+    ESTIMATES + "/{estimate_id}/accept",
+    "Accept an issued estimate",
+    needs=DECIDERS,
+    problems=[problems.WRONG_STATE],
+)
+def accept_estimate(work: UnitOfWork, estimate_id: UUID, data: Decision) -> Estimate:
+    """Opens the budget, by account and month; its id is in `budget_id`."""
+    return service.accept_estimate(work, estimate_id, data)
+
+
+@room.act(
+    ESTIMATES + "/{estimate_id}/decline",
+    "Decline an issued estimate",
+    needs=DECIDERS,
+    problems=[problems.WRONG_STATE],
+)
+def decline_estimate(work: UnitOfWork, estimate_id: UUID, data: Decision) -> Estimate:
+    return service.decline_estimate(work, estimate_id, data)

@@ -1,0 +1,273 @@
+"""The scope of a project: methods on areas with their parameters, and what they take."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from pydantic import ValidationError
+from sqlalchemy import Row, Select, delete, func, insert, select
+from swardcost_model import problems
+from swardcost_model.estimates import TakeOff
+from swardcost_model.paging import Page
+from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.projects import NewScopeItem, Resource, ScopeItem, ScopeItemChange, ScopeItemFields
+
+from swardcost_api.access.service import read_club, record
+from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
+from swardcost_api.estimates.derivations import figure, steps_for
+from swardcost_api.estimates.projects import read_project
+from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow
+from swardcost_api.faults import faults_of
+from swardcost_api.methods.frame import Measure, Method
+from swardcost_api.methods.registry import METHODS
+from swardcost_api.storage.paging import read_page
+from swardcost_api.storage.rows import delete_row, edit_row, missing
+from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.units import UNITS
+
+_SCOPE_ITEM = (
+    ScopeItemRow.id, ScopeItemRow.project_id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
+    ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note, ScopeItemRow.version,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeEntry:
+    """A scope item as pricing needs it: with its areas' facts."""
+
+    id: UUID
+    number: int
+    name: str
+    method: Method
+    parameters: dict[str, Any]
+    resources: list[dict[str, Any]]
+    areas: Sequence[AreaFacts]
+
+    @property
+    def area_m2(self) -> float:
+        """Total of the known sizes."""
+        return sum(area.size_m2 for area in self.areas if area.size_m2 is not None)
+
+    def take_off(self) -> dict[str, Measure]:
+        """The measures of the method over all areas, by name; none where no size is known."""
+        if self.method.needs_areas and self.area_m2 <= 0:
+            return {}
+        parameters = self.method.parameters.model_validate(self.parameters)
+        return {measure.name: measure for measure in self.method.take_off(parameters, self.area_m2)}
+
+
+def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> ScopeItem:
+    """Add a scope item at the end of a project's scope. Raises `invalid-values` with each fault's place."""
+    read_project(work, project_id)
+    _check(work, new)
+    highest = work.session.scalar(
+        select(func.max(ScopeItemRow.number)).where(
+            ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
+        )
+    )
+    item = ScopeItem(
+        id=work.new_id(), project_id=project_id, number=(highest or 0) + 1, version=1, **new.model_dump()
+    )
+    work.session.execute(
+        insert(ScopeItemRow).values(
+            club_id=work.club_id,
+            id=item.id,
+            project_id=project_id,
+            number=item.number,
+            version=1,
+            **_columns(new),
+        )
+    )
+    _put_areas(work, item.id, new.area_ids)
+    record(work, "create", "scope_item", item.id, after=item)
+    return item
+
+
+def list_scope_items(work: UnitOfWork, project_id: UUID, limit: int, cursor: str | None) -> Page[ScopeItem]:
+    """A project's scope, in order."""
+    read_project(work, project_id)
+    statement = select(*_SCOPE_ITEM).where(
+        ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
+    )
+    rows, following = read_page(work, statement, (ScopeItemRow.number,), limit, cursor)
+    areas = _area_ids(work, [row.id for row in rows])
+    return Page[ScopeItem](items=[_scope_item(row, areas.get(row.id, [])) for row in rows], next=following)
+
+
+def read_scope_item(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
+    """One scope item."""
+    statement = select(*_SCOPE_ITEM).where(
+        ScopeItemRow.club_id == work.club_id, ScopeItemRow.id == scope_item_id
+    )
+    row = work.session.execute(statement).first()
+    if row is None:
+        raise missing("scope item")
+    return _scope_item(row, _area_ids(work, [scope_item_id]).get(scope_item_id, []))
+
+
+def change_scope_item(
+    work: UnitOfWork, scope_item_id: UUID, change: ScopeItemChange, if_match: int
+) -> ScopeItem:
+    """Replace a scope item. Estimates already made stay as they are."""
+    before = read_scope_item(work, scope_item_id)
+    _check(work, change)
+    edit_row(work, ScopeItemRow, scope_item_id, if_match, "scope item", **_columns(change))
+    _drop_areas(work, scope_item_id)
+    _put_areas(work, scope_item_id, change.area_ids)
+    after = ScopeItem(
+        id=scope_item_id, project_id=before.project_id, number=before.number, version=if_match + 1,
+        **change.model_dump(),
+    )  # fmt: skip
+    record(work, "change", "scope_item", scope_item_id, before, after)
+    return after
+
+
+def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
+    """Take a scope item out of the scope. Estimates already made stay as they are."""
+    before = read_scope_item(work, scope_item_id)
+    _drop_areas(work, scope_item_id)
+    delete_row(work, ScopeItemRow, scope_item_id, if_match, "scope item")
+    record(work, "delete", "scope_item", scope_item_id, before)
+
+
+def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
+    """The whole scope of a project with its areas, in three queries."""
+    statement = (
+        select(*_SCOPE_ITEM)
+        .where(ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id)
+        .order_by(ScopeItemRow.number)
+    )
+    rows = work.session.execute(statement).all()
+    facts = area_facts(work)
+    areas = _area_ids(
+        work,
+        select(ScopeItemRow.id).where(
+            ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
+        ),
+    )
+    return [
+        ScopeEntry(
+            row.id,
+            row.number,
+            row.name,
+            METHODS[row.method],
+            row.parameters,
+            row.resources,
+            [facts[area_id] for area_id in areas.get(row.id, ())],
+        )
+        for row in rows
+    ]
+
+
+def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
+    """The measures of a scope item over its areas as they are now, with their derivations."""
+    item = read_scope_item(work, scope_item_id)
+    club = read_club(work)
+    entry = next(one for one in load_scope(work, item.project_id) if one.id == scope_item_id)
+    measures = entry.take_off()
+    return TakeOff(
+        scope_item_id=scope_item_id,
+        area=figure("area", entry.area_m2, "square_meter", club),
+        measures=[figure(m.name, m.value, m.unit, club) for m in measures.values()],
+        derivations={m.name: steps_for(m.derivation, club) for m in measures.values()},
+        missing_sizes=[area.name for area in entry.areas if area.size_m2 is None],
+        cautions=list(entry.method.cautions),
+    )
+
+
+def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
+    """Refuse what pricing could not use: unknown method, bad parameters, unknown measures and areas."""
+    method = METHODS.get(fields.method)
+    if method is None:
+        raise _refused([Fault(pointer="/method", expected="one of " + ", ".join(METHODS), got=fields.method)])
+    faults: list[Fault] = []
+    try:
+        method.parameters.model_validate_json(json.dumps(fields.parameters), strict=True)
+    except ValidationError as error:
+        faults += faults_of(error, ("parameters",))
+    names = [note.name for note in method.measures]
+    for index, resource in enumerate(fields.resources):
+        if resource.quantity is not None and resource.quantity.unit not in UNITS:
+            faults.append(
+                Fault(
+                    pointer=f"/resources/{index}/quantity/unit", expected="a unit listed at /v1/units",
+                    got=resource.quantity.unit,
+                )
+            )  # fmt: skip
+        if resource.measure is not None and resource.measure not in names:
+            faults.append(
+                Fault(
+                    pointer=f"/resources/{index}/measure",
+                    expected="one of " + ", ".join(names),
+                    got=resource.measure,
+                )
+            )
+    if len(set(fields.area_ids)) != len(fields.area_ids):
+        faults.append(Fault(pointer="/area_ids", expected="each area once"))
+    if method.needs_areas and not fields.area_ids:
+        faults.append(Fault(pointer="/area_ids", expected="at least one area for this method", got="none"))
+    known = areas_with_ids(work, fields.area_ids)
+    for index, area_id in enumerate(fields.area_ids):
+        if area_id not in known:
+            faults.append(
+                Fault(pointer=f"/area_ids/{index}", expected="an area of this club", got=str(area_id))
+            )
+    if faults:
+        raise _refused(faults)
+
+
+def _refused(faults: list[Fault]) -> ProblemError:
+    return ProblemError(
+        problems.INVALID_VALUES, "The scope item cannot be used; nothing was changed.", faults
+    )
+
+
+def _columns(fields: ScopeItemFields) -> dict[str, Any]:
+    document = fields.model_dump(mode="json")
+    return {name: document[name] for name in ("name", "method", "parameters", "resources", "note")}
+
+
+def _put_areas(work: UnitOfWork, scope_item_id: UUID, area_ids: Sequence[UUID]) -> None:
+    if area_ids:
+        work.session.execute(
+            insert(ScopeAreaRow),
+            [
+                {
+                    "club_id": work.club_id,
+                    "scope_item_id": scope_item_id,
+                    "area_id": area_id,
+                    "position": position,
+                }
+                for position, area_id in enumerate(area_ids)
+            ],
+        )
+
+
+def _drop_areas(work: UnitOfWork, scope_item_id: UUID) -> None:
+    work.session.execute(
+        delete(ScopeAreaRow).where(
+            ScopeAreaRow.club_id == work.club_id, ScopeAreaRow.scope_item_id == scope_item_id
+        )
+    )
+
+
+def _area_ids(work: UnitOfWork, scope_item_ids: Sequence[UUID] | Select[UUID]) -> dict[UUID, list[UUID]]:
+    statement = (
+        select(ScopeAreaRow.scope_item_id, ScopeAreaRow.area_id)
+        .where(ScopeAreaRow.club_id == work.club_id, ScopeAreaRow.scope_item_id.in_(scope_item_ids))
+        .order_by(ScopeAreaRow.scope_item_id, ScopeAreaRow.position)
+    )
+    found: dict[UUID, list[UUID]] = {}
+    for scope_item_id, area_id in work.session.execute(statement):
+        found.setdefault(scope_item_id, []).append(area_id)
+    return found
+
+
+def _scope_item(row: Row[*tuple[Any, ...]], area_ids: list[UUID]) -> ScopeItem:
+    return ScopeItem(
+        id=row.id, project_id=row.project_id, number=row.number, name=row.name, method=row.method,
+        parameters=row.parameters, area_ids=area_ids, resources=[Resource(**one) for one in row.resources],
+        note=row.note, version=row.version,
+    )  # fmt: skip

@@ -1,0 +1,408 @@
+"""Estimates: priced once, then issued and decided; what was priced never changes."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Row, func, insert, select, update
+from swardcost_model import problems
+from swardcost_model.access import Club
+from swardcost_model.estimates import (
+    AreaShare,
+    Decision,
+    Estimate,
+    EstimateLine,
+    EstimateLineDetail,
+    EstimateLineList,
+    EstimateRevision,
+    EstimateStatus,
+    EstimateSummary,
+    EstimateTerms,
+    EstimateWarning,
+    IssueRequest,
+    MarkupLine,
+    NewEstimate,
+    Subtotal,
+    Subtotals,
+)
+from swardcost_model.paging import Page
+from swardcost_model.problems import ProblemError
+from swardcost_model.projects import Project
+from swardcost_model.values import Money, from_micros
+
+from swardcost_api.access.service import read_club, record
+from swardcost_api.budgets.service import PlannedLine, budget_of_estimate, open_budget
+from swardcost_api.catalog.service import items_with_codes, read_edition
+from swardcost_api.estimates.derivations import pack, steps_for, unpack
+from swardcost_api.estimates.pricing import Line, PricedScope, codes_in, price_scope
+from swardcost_api.estimates.projects import read_project
+from swardcost_api.estimates.scopes import load_scope
+from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
+from swardcost_api.storage.paging import read_page
+from swardcost_api.storage.rows import missing
+from swardcost_api.storage.work import UnitOfWork
+
+_SUMMARY = (
+    EstimateRow.id, EstimateRow.project_id, EstimateRow.number, EstimateRow.revision, EstimateRow.name,
+    EstimateRow.status, EstimateRow.complete, EstimateRow.total_minor, EstimateRow.currency,
+    EstimateRow.created_at, EstimateRow.superseded_by, EstimateRow.version,
+)  # fmt: skip
+_LINE = (
+    EstimateLineRow.number, EstimateLineRow.scope_item_id, EstimateLineRow.scope_item, EstimateLineRow.item,
+    EstimateLineRow.item_kind, EstimateLineRow.description, EstimateLineRow.vendor, EstimateLineRow.account,
+    EstimateLineRow.taxable, EstimateLineRow.quantity, EstimateLineRow.unit, EstimateLineRow.rounding,
+    EstimateLineRow.price_micros, EstimateLineRow.amount_minor,
+)  # fmt: skip
+
+
+def create_estimate(work: UnitOfWork, project_id: UUID, new: NewEstimate) -> Estimate:
+    """Price a project's scope as it stands now: revision 1 of a new estimate."""
+    project = read_project(work, project_id)
+    highest = work.session.scalar(
+        select(func.max(EstimateRow.number)).where(EstimateRow.club_id == work.club_id)
+    )
+    return _price(work, project, new, new.name, number=(highest or 0) + 1, revision=1, revises=None)
+
+
+def revise_estimate(work: UnitOfWork, estimate_id: UUID, revision: EstimateRevision) -> Estimate:
+    """Price the scope again as the next revision. The earlier one stays as it is until this is issued."""
+    earlier = read_estimate(work, estimate_id)
+    if earlier.status == EstimateStatus.ACCEPTED:
+        raise ProblemError(problems.WRONG_STATE, "An accepted estimate is not revised; price a new one.")
+    project = read_project(work, earlier.project_id)
+    latest = work.session.scalar(
+        select(func.max(EstimateRow.revision)).where(
+            EstimateRow.club_id == work.club_id, EstimateRow.number == earlier.number
+        )
+    )
+    return _price(
+        work, project, revision, earlier.name, number=earlier.number, revision=(latest or 0) + 1,
+        revises=earlier.id,
+    )  # fmt: skip
+
+
+def list_estimates(
+    work: UnitOfWork, limit: int, cursor: str | None, project_id: UUID | None, status: EstimateStatus | None
+) -> Page[EstimateSummary]:
+    """The club's estimates in the order in which they were priced."""
+    statement = select(*_SUMMARY).where(EstimateRow.club_id == work.club_id)
+    if project_id is not None:
+        statement = statement.where(EstimateRow.project_id == project_id)
+    if status is not None:
+        statement = statement.where(EstimateRow.status == status)
+    rows, following = read_page(work, statement, (EstimateRow.id,), limit, cursor)
+    return Page[EstimateSummary](items=[EstimateSummary(**_summary(row)) for row in rows], next=following)
+
+
+def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
+    """One estimate, without its lines."""
+    row = work.session.execute(
+        select(*EstimateRow.__table__.c).where(
+            EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id
+        )
+    ).first()
+    if row is None:
+        raise missing("estimate")
+    club = read_club(work)
+    priced = row.priced
+    return Estimate(
+        **_summary(row),
+        edition_id=row.edition_id, edition=priced["edition"], price_date=priced["price_date"],
+        as_of=priced["as_of"], starts_on=priced["starts_on"], ends_on=priced["ends_on"], line_count=row.line_count,
+        direct=Money.of_minor(row.direct_minor, row.currency),
+        markups=[_markup_line(one, row.currency, club) for one in priced["markups"]],
+        subtotals=Subtotals(
+            **{
+                name: [Subtotal(key=key, amount=Money.of_minor(amount, row.currency)) for key, amount in headings]
+                for name, headings in priced["subtotals"].items()
+            }
+        ),
+        warnings=[EstimateWarning(**one) for one in priced["warnings"]], cautions=priced["cautions"],
+        created_by=row.created_by, revises=row.revises, issued_at=row.issued_at, issued_by=row.issued_by,
+        incomplete_because=row.incomplete_because, decided_at=row.decided_at, decided_by=row.decided_by,
+        decision_note=row.decision_note, budget_id=budget_of_estimate(work, estimate_id),
+    )  # fmt: skip
+
+
+def list_lines(work: UnitOfWork, estimate_id: UUID, limit: int, cursor: str | None) -> Page[EstimateLine]:
+    """The lines of an estimate, page by page."""
+    currency = _currency(work, estimate_id)
+    statement = _lines(work, estimate_id)
+    rows, following = read_page(work, statement, (EstimateLineRow.number,), limit, cursor)
+    return Page[EstimateLine](items=[EstimateLine(**_line(row, currency)) for row in rows], next=following)
+
+
+def all_lines(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
+    """All lines of an estimate at once."""
+    currency = _currency(work, estimate_id)
+    rows = work.session.execute(_lines(work, estimate_id).order_by(EstimateLineRow.number))
+    return EstimateLineList(items=[EstimateLine(**_line(row, currency)) for row in rows])
+
+
+def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineDetail:
+    """One line with its derivation and its shares by area."""
+    currency = _currency(work, estimate_id)
+    row = work.session.execute(
+        _lines(work, estimate_id)
+        .add_columns(EstimateLineRow.shares, EstimateLineRow.derivation)
+        .where(EstimateLineRow.number == number)
+    ).first()
+    if row is None:
+        raise missing("line")
+    return EstimateLineDetail(
+        **_line(row, currency),
+        derivation=steps_for(unpack(row.derivation), read_club(work)),
+        shares=[
+            AreaShare(
+                area_id=area_id, name=name, hole=hole, kind=kind, amount=Money.of_minor(amount, currency)
+            )
+            for area_id, name, hole, kind, amount in row.shares
+        ],
+    )
+
+
+def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -> Estimate:
+    """Make a draft ready for a decision; earlier revisions are superseded by it."""
+    estimate = _in_state(work, estimate_id, EstimateStatus.DRAFT)
+    if not estimate.complete and not request.incomplete_because:
+        gaps = [warning.message for warning in estimate.warnings if warning.gap]
+        raise ProblemError(problems.INCOMPLETE_ESTIMATE, "It has gaps: " + " ".join(gaps[:10]))
+    _move(
+        work, estimate, EstimateStatus.ISSUED, issued_at=work.now, issued_by=work.caller.name,
+        incomplete_because=None if estimate.complete else request.incomplete_because,
+    )  # fmt: skip
+    work.session.execute(
+        update(EstimateRow)
+        .where(
+            EstimateRow.club_id == work.club_id,
+            EstimateRow.number == estimate.number,
+            EstimateRow.revision < estimate.revision,
+            EstimateRow.superseded_by.is_(None),
+        )
+        .values(superseded_by=estimate.id, version=EstimateRow.version + 1)
+    )
+    return read_estimate(work, estimate_id)
+
+
+def accept_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> Estimate:
+    """Accept an issued estimate and open its budget, by account and month."""
+    estimate = _in_state(work, estimate_id, EstimateStatus.ISSUED)
+    _move(
+        work, estimate, EstimateStatus.ACCEPTED, decided_at=work.now, decided_by=work.caller.name,
+        decision_note=decision.note,
+    )  # fmt: skip
+    project = read_project(work, estimate.project_id)
+    open_budget(
+        work, f"{project.name}: {estimate.name}", estimate.project_id, estimate.id, _planned_lines(work, estimate.id),
+        estimate.starts_on, estimate.ends_on,
+    )  # fmt: skip
+    return read_estimate(work, estimate_id)
+
+
+def decline_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> Estimate:
+    """Decline an issued estimate."""
+    estimate = _in_state(work, estimate_id, EstimateStatus.ISSUED)
+    _move(
+        work, estimate, EstimateStatus.DECLINED, decided_at=work.now, decided_by=work.caller.name,
+        decision_note=decision.note,
+    )  # fmt: skip
+    return read_estimate(work, estimate_id)
+
+
+def _price(
+    work: UnitOfWork,
+    project: Project,
+    terms: EstimateTerms,
+    name: str,
+    *,
+    number: int,
+    revision: int,
+    revises: UUID | None,
+) -> Estimate:
+    edition = read_edition(work, terms.edition_id)
+    if edition.status != "published":
+        raise ProblemError(
+            problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
+        )
+    scope = load_scope(work, project.id)
+    items = items_with_codes(work, edition.id, codes_in(scope))
+    as_of = terms.as_of or work.now.date()
+    priced = price_scope(
+        scope, items, terms, edition.currency, edition.price_date, as_of, project.starts_on, project.ends_on
+    )
+    estimate_id = work.new_id()
+    work.session.execute(
+        insert(EstimateRow).values(
+            club_id=work.club_id, id=estimate_id, project_id=project.id, edition_id=edition.id, number=number,
+            revision=revision, revises=revises, name=name, status=EstimateStatus.DRAFT, complete=priced.complete,
+            currency=edition.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
+            line_count=len(priced.lines), terms=terms.model_dump(mode="json"),
+            priced=_priced_document(priced, edition.name, edition.price_date, as_of, project),
+            created_at=work.now, created_by=work.caller.name, version=1,
+        )
+    )  # fmt: skip
+    if priced.lines:
+        work.session.execute(
+            insert(EstimateLineRow), [_line_row(work.club_id, estimate_id, line) for line in priced.lines]
+        )
+    estimate = read_estimate(work, estimate_id)
+    record(work, "price", "estimate", estimate_id, after=EstimateSummary(**estimate.model_dump()))
+    return estimate
+
+
+def _priced_document(
+    priced: PricedScope, edition: str, price_date: date, as_of: date, project: Project
+) -> dict[str, Any]:
+    return {
+        "edition": edition, "price_date": price_date.isoformat(), "as_of": as_of.isoformat(),
+        "starts_on": project.starts_on.isoformat(), "ends_on": project.ends_on.isoformat(),
+        "markups": [
+            {
+                "kind": m.kind, "label": m.label, "base_words": m.base_words, "base_minor": m.base_minor,
+                "percent": f"{m.percent:.6f}", "amount_minor": m.amount_minor, "account": m.account,
+                "by_account": [[account, amount] for account, amount in m.by_account.items()],
+                "derivation": pack(m.steps),
+            }
+            for m in priced.markups
+        ],
+        "subtotals": {name: [list(one) for one in headings] for name, headings in priced.subtotals().items()},
+        "warnings": [warning.model_dump(mode="json") for warning in priced.warnings],
+        "cautions": priced.cautions,
+    }  # fmt: skip
+
+
+def _line_row(club_id: str, estimate_id: UUID, line: Line) -> dict[str, Any]:
+    item = line.item
+    return {
+        "club_id": club_id, "estimate_id": estimate_id, "number": line.number, "scope_item_id": line.scope_item_id,
+        "scope_item": line.scope_item, "item": line.code, "item_kind": item.kind if item else None,
+        "description": item.description if item else "", "vendor": item.vendor_name if item else None,
+        "account": item.account if item else None, "taxable": item.taxable if item else False,
+        "quantity": None if line.quantity is None else format(line.quantity, "f"), "unit": line.unit,
+        "rounding": line.rounding, "price_micros": item.price_micros if item else None,
+        "amount_minor": line.amount_minor,
+        "shares": [[str(s.area_id), s.name, s.hole, s.kind, s.amount_minor] for s in line.shares],
+        "derivation": pack(line.derivation),
+    }  # fmt: skip
+
+
+def _planned_lines(work: UnitOfWork, estimate_id: UUID) -> list[PlannedLine]:
+    """The lines of an estimate gathered for its budget: by scope item and account, then the markups."""
+    sums: dict[tuple[str, UUID, str | None], int] = {}
+    rows = work.session.execute(_lines(work, estimate_id).order_by(EstimateLineRow.number))
+    for row in rows:
+        if row.amount_minor is not None:
+            key = (row.scope_item, row.scope_item_id, row.account)
+            sums[key] = sums.get(key, 0) + row.amount_minor
+    planned = [
+        PlannedLine(label, scope, None, account, amount) for (label, scope, account), amount in sums.items()
+    ]
+    priced = work.session.scalar(
+        select(EstimateRow.priced).where(EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id)
+    )
+    assert priced is not None
+    return planned + [
+        PlannedLine(markup["label"], None, markup["kind"], account, amount)
+        for markup in priced["markups"]
+        for account, amount in markup["by_account"]
+    ]
+
+
+def _in_state(work: UnitOfWork, estimate_id: UUID, needed: EstimateStatus) -> Estimate:
+    estimate = read_estimate(work, estimate_id)
+    if estimate.superseded_by is not None:
+        raise ProblemError(problems.WRONG_STATE, "A later revision was issued; this one is superseded.")
+    if estimate.status != needed:
+        raise ProblemError(
+            problems.WRONG_STATE, f"The estimate is {estimate.status}; only one that is {needed} can do that."
+        )
+    return estimate
+
+
+def _move(work: UnitOfWork, estimate: Estimate, status: EstimateStatus, **more: Any) -> None:
+    """Move to another status, unless somebody else just did."""
+    done = work.session.execute(
+        update(EstimateRow)
+        .where(
+            EstimateRow.club_id == work.club_id,
+            EstimateRow.id == estimate.id,
+            EstimateRow.version == estimate.version,
+        )
+        .values(status=status, version=estimate.version + 1, **more)
+    )
+    if done.rowcount != 1:  # type: ignore[attr-defined]
+        raise ProblemError(problems.WRONG_STATE, "Somebody else just changed this estimate; read it again.")
+    note = {name: value for name, value in more.items() if isinstance(value, str) and value}
+    record(
+        work,
+        status.value,
+        "estimate",
+        estimate.id,
+        {"status": estimate.status.value},
+        {"status": status.value} | note,
+    )
+
+
+def _currency(work: UnitOfWork, estimate_id: UUID) -> str:
+    currency = work.session.scalar(
+        select(EstimateRow.currency).where(EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id)
+    )
+    if currency is None:
+        raise missing("estimate")
+    return currency
+
+
+def _lines(work: UnitOfWork, estimate_id: UUID) -> Any:
+    return select(*_LINE).where(
+        EstimateLineRow.club_id == work.club_id, EstimateLineRow.estimate_id == estimate_id
+    )
+
+
+def _summary(row: Row[*tuple[Any, ...]]) -> dict[str, Any]:
+    return {
+        "id": row.id, "project_id": row.project_id, "number": row.number, "revision": row.revision,
+        "name": row.name, "status": row.status, "complete": row.complete,
+        "total": Money.of_minor(row.total_minor, row.currency), "created_at": row.created_at,
+        "superseded_by": row.superseded_by, "version": row.version,
+    }  # fmt: skip
+
+
+def _line(row: Row[*tuple[Any, ...]], currency: str) -> dict[str, Any]:
+    price = None
+    if row.price_micros is not None:
+        price = Money.model_construct(amount=from_micros(row.price_micros), currency=currency)  # type: ignore[arg-type]
+    return {
+        "number": row.number, "scope_item_id": row.scope_item_id, "scope_item": row.scope_item, "item": row.item,
+        "item_kind": row.item_kind, "description": row.description, "vendor": row.vendor, "account": row.account,
+        "taxable": row.taxable, "quantity": None if row.quantity is None else Decimal(row.quantity),
+        "unit": row.unit, "rounding": row.rounding, "unit_price": price,
+        "amount": None if row.amount_minor is None else Money.of_minor(row.amount_minor, currency),
+    }  # fmt: skip
+
+
+def _markup_line(markup: dict[str, Any], currency: str, club: Club) -> MarkupLine:
+    return MarkupLine(
+        kind=markup["kind"], label=markup["label"], base_words=markup["base_words"],
+        base=Money.of_minor(markup["base_minor"], currency), percent=Decimal(markup["percent"]),
+        amount=Money.of_minor(markup["amount_minor"], currency), account=markup["account"],
+        derivation=steps_for(unpack(markup["derivation"]), club),
+    )  # fmt: skip
+
+
+LINE_COLUMNS = (
+    "number", "scope_item", "item", "item_kind", "description", "vendor", "account", "taxable", "quantity", "unit",
+    "unit_price", "amount", "currency",
+)  # fmt: skip
+
+
+def line_cells(lines: Iterable[EstimateLine]) -> Iterable[Sequence[Any]]:
+    """Lines as the cells of a CSV file with the columns `LINE_COLUMNS`."""
+    for line in lines:
+        price, amount = line.unit_price, line.amount
+        yield (
+            line.number, line.scope_item, line.item, line.item_kind, line.description, line.vendor, line.account,
+            "yes" if line.taxable else "no", line.quantity, line.unit, price.amount if price else None,
+            amount.amount if amount else None, amount.currency if amount else None,
+        )  # fmt: skip

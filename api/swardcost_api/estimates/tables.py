@@ -1,0 +1,123 @@
+"""Projects, their scope, estimates and estimate lines."""
+
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import BigInteger, ForeignKey, ForeignKeyConstraint, Index, String, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from swardcost_api.storage.columns import CLUB, JSON_DOCUMENT, Table, UtcTime
+
+
+class ProjectRow(Table):
+    __tablename__ = "projects"
+    __table_args__ = (UniqueConstraint("club_id", "name"),)
+
+    club_id: Mapped[str] = mapped_column(CLUB, ForeignKey("clubs.id"), primary_key=True)
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200))
+    starts_on: Mapped[date]
+    ends_on: Mapped[date]
+    note: Mapped[str] = mapped_column(String(2000))
+    version: Mapped[int]
+
+
+class ScopeItemRow(Table):
+    __tablename__ = "scope_items"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "project_id"], ["projects.club_id", "projects.id"]),
+        UniqueConstraint("club_id", "project_id", "number"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    project_id: Mapped[UUID]
+    number: Mapped[int]
+    name: Mapped[str] = mapped_column(String(200))
+    method: Mapped[str] = mapped_column(String(60))
+    parameters: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
+    resources: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
+    note: Mapped[str] = mapped_column(String(2000))
+    version: Mapped[int]
+
+
+class ScopeAreaRow(Table):
+    """An area of a scope item; an area is not deleted while a scope uses it."""
+
+    __tablename__ = "scope_areas"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "scope_item_id"], ["scope_items.club_id", "scope_items.id"]),
+        ForeignKeyConstraint(["club_id", "area_id"], ["areas.club_id", "areas.id"]),
+        Index(None, "club_id", "area_id"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    scope_item_id: Mapped[UUID] = mapped_column(primary_key=True)
+    area_id: Mapped[UUID] = mapped_column(primary_key=True)
+    position: Mapped[int]
+
+
+class EstimateRow(Table):
+    """An estimate: one priced revision. What was priced is never changed, only its status."""
+
+    __tablename__ = "estimates"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "project_id"], ["projects.club_id", "projects.id"]),
+        ForeignKeyConstraint(["club_id", "edition_id"], ["editions.club_id", "editions.id"]),
+        UniqueConstraint("club_id", "number", "revision"),
+        Index(None, "club_id", "project_id"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    project_id: Mapped[UUID]
+    edition_id: Mapped[UUID]
+    number: Mapped[int]
+    revision: Mapped[int]
+    revises: Mapped[UUID | None]
+    superseded_by: Mapped[UUID | None]
+    name: Mapped[str] = mapped_column(String(200))
+    status: Mapped[str] = mapped_column(String(20))
+    complete: Mapped[bool]
+    currency: Mapped[str] = mapped_column(String(3))
+    direct_minor: Mapped[int] = mapped_column(BigInteger)
+    total_minor: Mapped[int] = mapped_column(BigInteger)
+    line_count: Mapped[int]
+    terms: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
+    priced: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
+    created_at: Mapped[datetime] = mapped_column(UtcTime)
+    created_by: Mapped[str] = mapped_column(String(200))
+    issued_at: Mapped[datetime | None] = mapped_column(UtcTime)
+    issued_by: Mapped[str | None] = mapped_column(String(200))
+    incomplete_because: Mapped[str | None] = mapped_column(String(2000))
+    decided_at: Mapped[datetime | None] = mapped_column(UtcTime)
+    decided_by: Mapped[str | None] = mapped_column(String(200))
+    decision_note: Mapped[str | None] = mapped_column(String(2000))
+    version: Mapped[int]
+
+
+class EstimateLineRow(Table):
+    __tablename__ = "estimate_lines"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "estimate_id"], ["estimates.club_id", "estimates.id"]),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    estimate_id: Mapped[UUID] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    scope_item_id: Mapped[UUID]
+    scope_item: Mapped[str] = mapped_column(String(200))
+    item: Mapped[str] = mapped_column(String(60))
+    item_kind: Mapped[str | None] = mapped_column(String(20))
+    description: Mapped[str] = mapped_column(String(2000))
+    vendor: Mapped[str | None] = mapped_column(String(200))
+    account: Mapped[str | None] = mapped_column(String(60))
+    taxable: Mapped[bool]
+    quantity: Mapped[str | None] = mapped_column(String(30))
+    unit: Mapped[str] = mapped_column(String(60))
+    rounding: Mapped[str] = mapped_column(String(40))
+    price_micros: Mapped[int | None] = mapped_column(BigInteger)
+    amount_minor: Mapped[int | None] = mapped_column(BigInteger)
+    shares: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
+    derivation: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)

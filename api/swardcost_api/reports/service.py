@@ -1,0 +1,165 @@
+"""Budget versus actual: every posting of the club is in it once, assigned or not."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, get_args
+from uuid import UUID
+
+from swardcost_model.budgets import BudgetLine, BudgetSummary
+from swardcost_model.reports import BudgetReport, Heading, ReportRow, ReportSection
+from swardcost_model.values import Money, to_minor
+
+from swardcost_api.budgets.service import read_budget
+from swardcost_api.engine.control.variance import Comparison
+from swardcost_api.ledger.service import posting_totals
+from swardcost_api.storage.work import UnitOfWork
+
+UNASSIGNED = "Unassigned"
+HOW = [
+    "budget: sum of the budget lines' months, from the accepted estimate",
+    "actual: sum of the postings assigned to the line; postings not yet assigned stand in rows of their own",
+    "remaining = budget - actual",
+    "percent = actual / budget x 100, rounded half up to 0.1",
+    "variance = actual - budget",
+]
+
+
+@dataclass
+class _Sum:
+    """What has been added up under one heading so far."""
+
+    label: str
+    order: tuple[Any, ...]
+    budget: int = 0
+    actual: int = 0
+    postings: int = 0
+
+
+class _Section:
+    """Sums by key; the same money goes into each section once."""
+
+    def __init__(self, by: Heading) -> None:
+        self.by = by
+        self.sums: dict[str | None, _Sum] = {}
+
+    def at(self, key: str | None, label: str, order: tuple[Any, ...]) -> _Sum:
+        return self.sums.setdefault(key, _Sum(label, order))
+
+    def rows(self, currency: str) -> list[ReportRow]:
+        ordered = sorted(self.sums.items(), key=lambda one: one[1].order)
+        return [
+            _row(key, s.label, Comparison(s.budget, s.actual), s.postings, currency) for key, s in ordered
+        ]
+
+
+def budget_report(work: UnitOfWork, budget_id: UUID) -> BudgetReport:
+    """Budget versus actual for one budget."""
+    budget = read_budget(work, budget_id)
+    currency = budget.total.currency
+    lines = {line.id: line for line in budget.lines}
+    sections: dict[Heading, _Section] = {by: _Section(by) for by in get_args(Heading)}
+    for line in budget.lines:
+        for by, key, label, order in _headings_of_plan(line):
+            sections[by].at(key, label, order).budget += to_minor(line.amount.amount, currency)
+        for month in line.months:
+            amount = to_minor(month.amount.amount, currency)
+            sections["month"].at(month.month, month.month, (0, month.month)).budget += amount
+    assigned = unassigned = elsewhere = unassigned_postings = assigned_postings = 0
+    for total in posting_totals(work):
+        if total.budget_line_id is None:
+            unassigned += total.amount_minor
+            unassigned_postings += total.count
+            headings = _headings_of_unassigned(total.month)
+        elif total.budget_line_id in lines:
+            assigned += total.amount_minor
+            assigned_postings += total.count
+            headings = _headings_of_posting(lines[total.budget_line_id], total.account, total.month)
+        else:
+            elsewhere += total.amount_minor
+            continue
+        for by, key, label, order in headings:
+            found = sections[by].at(key, label, order)
+            found.actual += total.amount_minor
+            found.postings += total.count
+    whole = Comparison(to_minor(budget.total.amount, currency), assigned + unassigned)
+    return BudgetReport(
+        budget=BudgetSummary(**budget.model_dump()), created_at=work.now,
+        total=_row(None, "Total", whole, assigned_postings + unassigned_postings, currency),
+        assigned=Money.of_minor(assigned, currency), unassigned=Money.of_minor(unassigned, currency),
+        unassigned_postings=unassigned_postings, assigned_elsewhere=Money.of_minor(elsewhere, currency),
+        all_postings=Money.of_minor(assigned + unassigned + elsewhere, currency),
+        sections=[ReportSection(by=s.by, rows=s.rows(currency)) for s in sections.values()], derivation=HOW,
+    )  # fmt: skip
+
+
+_Placed = tuple[Heading, str | None, str, tuple[Any, ...]]
+"""A section, the key and label of a row in it, and what orders the rows."""
+
+
+def _headings_of_plan(line: BudgetLine) -> Iterable[_Placed]:
+    yield "line", str(line.number), line.label, (0, line.number)
+    yield _account_heading(line.account)
+    yield _scope_heading(line)
+
+
+def _headings_of_posting(line: BudgetLine, account: str, month: str) -> Iterable[_Placed]:
+    yield "line", str(line.number), line.label, (0, line.number)
+    yield _account_heading(account)
+    yield "month", month, month, (0, month)
+    yield _scope_heading(line)
+
+
+def _headings_of_unassigned(month: str) -> Iterable[_Placed]:
+    yield "line", None, UNASSIGNED, (2,)
+    yield "account", "unassigned", UNASSIGNED, (2,)
+    yield "month", month, month, (0, month)
+    yield "scope_item", None, UNASSIGNED, (2,)
+
+
+def _account_heading(account: str | None) -> _Placed:
+    return "account", account, account or "No account", (1,) if account is None else (0, account)
+
+
+def _scope_heading(line: BudgetLine) -> _Placed:
+    if line.scope_item_id is None:
+        return "scope_item", line.markup, line.label, (1, line.number)
+    return "scope_item", str(line.scope_item_id), line.label, (0, line.number)
+
+
+def _row(key: str | None, label: str, compared: Comparison, postings: int, currency: str) -> ReportRow:
+    return ReportRow(
+        key=key, label=label, postings=postings, percent=compared.percent,
+        budget=Money.of_minor(compared.budget_minor, currency),
+        actual=Money.of_minor(compared.actual_minor, currency),
+        remaining=Money.of_minor(compared.remaining_minor, currency),
+        variance=Money.of_minor(compared.variance_minor, currency),
+    )  # fmt: skip
+
+
+REPORT_COLUMNS = (
+    "by",
+    "key",
+    "label",
+    "budget",
+    "actual",
+    "remaining",
+    "percent",
+    "variance",
+    "postings",
+    "currency",
+)
+
+
+def report_cells(report: BudgetReport) -> Iterable[Sequence[Any]]:
+    """The report as the cells of a CSV file with the columns `REPORT_COLUMNS`; the total comes last."""
+    for section in report.sections:
+        for row in section.rows:
+            yield (section.by, *_cells(row))
+    yield ("total", *_cells(report.total))
+
+
+def _cells(row: ReportRow) -> Sequence[Any]:
+    return (
+        row.key, row.label, row.budget.amount, row.actual.amount, row.remaining.amount, row.percent,
+        row.variance.amount, row.postings, row.budget.currency,
+    )  # fmt: skip

@@ -1,0 +1,72 @@
+"""The client: one club through one key."""
+
+from types import TracebackType
+from typing import Self
+
+import httpx
+
+from swardcost._async.club import AsyncBudgets, AsyncClubs, AsyncKeys, AsyncService
+from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
+from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
+from swardcost._async.planning import (
+    AsyncAreas,
+    AsyncCourses,
+    AsyncEditions,
+    AsyncItems,
+    AsyncMethods,
+    AsyncVendors,
+)
+from swardcost._async.session import AsyncSession
+from swardcost.retries import Retries
+
+
+class AsyncClient:
+    """A client of the service for one club; use it as a context manager, or `close` it.
+
+    >>> from swardcost import AsyncClient
+    >>> client = AsyncClient("http://127.0.0.1:8787", club="heron-mere", key="sward_heron-mere_...")
+    """
+
+    def __init__(
+        self,
+        base_url: str,
+        club: str,
+        key: str,
+        *,
+        timeout: float = 60.0,
+        retries: Retries | None = None,
+        transport: httpx.AsyncBaseTransport | None = None,
+    ) -> None:
+        self._http = httpx.AsyncClient(
+            base_url=base_url, headers={"Authorization": f"Bearer {key}"}, timeout=timeout, transport=transport
+        )
+        session = AsyncSession(self._http, club, retries or Retries())
+        self.club = AsyncClubs(session)
+        self.keys = AsyncKeys(session)
+        self.service = AsyncService(session)
+        self.methods = AsyncMethods(session)
+        self.courses = AsyncCourses(session)
+        self.areas = AsyncAreas(session)
+        self.vendors = AsyncVendors(session)
+        self.editions = AsyncEditions(session)
+        self.items = AsyncItems(session)
+        self.projects = AsyncProjects(session)
+        self.scope_items = AsyncScopeItems(session)
+        self.estimates = AsyncEstimates(session)
+        self.budgets = AsyncBudgets(session)
+        self.import_profiles = AsyncImportProfiles(session)
+        self.imports = AsyncImports(session)
+        self.postings = AsyncPostings(session)
+        self.assignment_rules = AsyncAssignmentRules(session)
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        await self.close()
+
+    async def close(self) -> None:
+        """Close the connections."""
+        await self._http.aclose()

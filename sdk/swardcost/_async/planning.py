@@ -1,0 +1,222 @@
+"""Courses, areas, the catalog and the methods."""
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+from uuid import UUID
+
+from swardcost_model.catalog import (
+    Edition,
+    EditionChange,
+    EditionExport,
+    EditionStatus,
+    Item,
+    ItemChange,
+    ItemKind,
+    ItemsPut,
+    NewEdition,
+    NewItem,
+    NewVendor,
+    Vendor,
+    VendorChange,
+)
+from swardcost_model.course import (
+    Area,
+    AreaChange,
+    AreaKind,
+    AreasAdded,
+    Course,
+    CourseChange,
+    NewArea,
+    NewCourse,
+)
+from swardcost_model.methods import MethodDescription, MethodList, UnitList
+
+from swardcost._async.session import AsyncSession
+
+_CLUB = "/v1/clubs/{club}"
+
+
+class AsyncCourses:
+    """Courses of the club."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewCourse) -> Course:
+        """Add a course."""
+        return await self._session.post(Course, f"{_CLUB}/courses", new)
+
+    def list(self) -> AsyncIterator[Course]:
+        """Every course, by name."""
+        return self._session.pages(Course, f"{_CLUB}/courses")
+
+    async def read(self, course_id: UUID) -> Course:
+        """One course."""
+        return await self._session.get(Course, f"{_CLUB}/courses/{course_id}")
+
+    async def change(self, course_id: UUID, change: CourseChange, version: int) -> Course:
+        """Rename the course that is still at `version`."""
+        return await self._session.replace(Course, f"{_CLUB}/courses/{course_id}", change, version)
+
+    async def delete(self, course_id: UUID, version: int) -> None:
+        """Delete an empty course."""
+        await self._session.remove(f"{_CLUB}/courses/{course_id}", version)
+
+
+class AsyncAreas:
+    """Areas of the club's courses."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, course_id: UUID, new: NewArea) -> Area:
+        """Add an area to a course."""
+        return await self._session.post(Area, f"{_CLUB}/courses/{course_id}/areas", new)
+
+    async def upload(self, course_id: UUID, csv: str | bytes | Path) -> AreasAdded:
+        """Add all areas of a CSV text or file (`kind,hole,name,size,unit`), or none."""
+        return await self._session.upload(AreasAdded, f"{_CLUB}/courses/{course_id}/areas/upload", csv)
+
+    def list(
+        self, course_id: UUID | None = None, kind: AreaKind | None = None, hole: int | None = None
+    ) -> AsyncIterator[Area]:
+        """Every area, by name; all, or those of a course, kind or hole."""
+        return self._session.pages(Area, f"{_CLUB}/areas", course_id=course_id, kind=kind, hole=hole)
+
+    async def read(self, area_id: UUID) -> Area:
+        """One area."""
+        return await self._session.get(Area, f"{_CLUB}/areas/{area_id}")
+
+    async def change(self, area_id: UUID, change: AreaChange, version: int) -> Area:
+        """Replace the area that is still at `version`."""
+        return await self._session.replace(Area, f"{_CLUB}/areas/{area_id}", change, version)
+
+    async def delete(self, area_id: UUID, version: int) -> None:
+        """Delete an area that no scope uses."""
+        await self._session.remove(f"{_CLUB}/areas/{area_id}", version)
+
+
+class AsyncMethods:
+    """Methods of work, and units."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def list(self) -> MethodList:
+        """All methods."""
+        return await self._session.get(MethodList, "/v1/methods")
+
+    async def read(self, name: str) -> MethodDescription:
+        """One method: parameters, measures, sources, example, cautions."""
+        return await self._session.get(MethodDescription, f"/v1/methods/{name}")
+
+    async def units(self) -> UnitList:
+        """All units."""
+        return await self._session.get(UnitList, "/v1/units")
+
+
+class AsyncVendors:
+    """Vendors of the club."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewVendor) -> Vendor:
+        """Add a vendor."""
+        return await self._session.post(Vendor, f"{_CLUB}/vendors", new)
+
+    def list(self) -> AsyncIterator[Vendor]:
+        """Every vendor, by name."""
+        return self._session.pages(Vendor, f"{_CLUB}/vendors")
+
+    async def read(self, vendor_id: UUID) -> Vendor:
+        """One vendor."""
+        return await self._session.get(Vendor, f"{_CLUB}/vendors/{vendor_id}")
+
+    async def change(self, vendor_id: UUID, change: VendorChange, version: int) -> Vendor:
+        """Replace the vendor that is still at `version`."""
+        return await self._session.replace(Vendor, f"{_CLUB}/vendors/{vendor_id}", change, version)
+
+    async def delete(self, vendor_id: UUID, version: int) -> None:
+        """Delete a vendor that no item names."""
+        await self._session.remove(f"{_CLUB}/vendors/{vendor_id}", version)
+
+
+class AsyncEditions:
+    """Editions of the catalog."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewEdition) -> Edition:
+        """Make a draft, empty or from another edition."""
+        return await self._session.post(Edition, f"{_CLUB}/editions", new)
+
+    def list(self, status: EditionStatus | None = None) -> AsyncIterator[Edition]:
+        """Every edition, latest first."""
+        return self._session.pages(Edition, f"{_CLUB}/editions", status=status)
+
+    async def read(self, edition_id: UUID) -> Edition:
+        """One edition."""
+        return await self._session.get(Edition, f"{_CLUB}/editions/{edition_id}")
+
+    async def change(self, edition_id: UUID, change: EditionChange, version: int) -> Edition:
+        """Rename or redate the draft that is still at `version`."""
+        return await self._session.replace(Edition, f"{_CLUB}/editions/{edition_id}", change, version)
+
+    async def publish(self, edition_id: UUID) -> Edition:
+        """Publish a draft; it cannot be changed from then on."""
+        return await self._session.post(Edition, f"{_CLUB}/editions/{edition_id}/publish")
+
+    async def delete(self, edition_id: UUID, version: int) -> None:
+        """Delete a draft with its items."""
+        await self._session.remove(f"{_CLUB}/editions/{edition_id}", version)
+
+
+class AsyncItems:
+    """Items of an edition."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, edition_id: UUID, new: NewItem) -> Item:
+        """Add an item to a draft."""
+        return await self._session.post(Item, f"{_CLUB}/editions/{edition_id}/items", new)
+
+    async def upload(self, edition_id: UUID, csv: str | bytes | Path) -> ItemsPut:
+        """Add or replace all items of a CSV text or file, or none."""
+        return await self._session.upload(ItemsPut, f"{_CLUB}/editions/{edition_id}/items/upload", csv)
+
+    def list(
+        self,
+        edition_id: UUID,
+        kind: ItemKind | None = None,
+        vendor_id: UUID | None = None,
+        account: str | None = None,
+        unpriced: bool | None = None,
+    ) -> AsyncIterator[Item]:
+        """Every item, by code; all, or those of a kind, vendor or account, or without a price."""
+        return self._session.pages(
+            Item, f"{_CLUB}/editions/{edition_id}/items", kind=kind, vendor_id=vendor_id, account=account,
+            unpriced=unpriced,
+        )  # fmt: skip
+
+    async def export(self, edition_id: UUID) -> EditionExport:
+        """The edition with all its items."""
+        return await self._session.get(EditionExport, f"{_CLUB}/editions/{edition_id}/items/export")
+
+    async def export_csv(self, edition_id: UUID) -> str:
+        """All items as the CSV that `upload` takes."""
+        return await self._session.text(f"{_CLUB}/editions/{edition_id}/items/export")
+
+    async def read(self, edition_id: UUID, code: str) -> Item:
+        """One item."""
+        return await self._session.get(Item, f"{_CLUB}/editions/{edition_id}/items/{code}")
+
+    async def change(self, edition_id: UUID, code: str, change: ItemChange, version: int) -> Item:
+        """Replace the item that is still at `version`."""
+        return await self._session.replace(Item, f"{_CLUB}/editions/{edition_id}/items/{code}", change, version)
+
+    async def delete(self, edition_id: UUID, code: str, version: int) -> None:
+        """Delete an item of a draft."""
+        await self._session.remove(f"{_CLUB}/editions/{edition_id}/items/{code}", version)

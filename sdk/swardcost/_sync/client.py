@@ -1,0 +1,72 @@
+"""The client: one club through one key."""
+
+from types import TracebackType
+from typing import Self
+
+import httpx
+
+from swardcost._sync.club import Budgets, Clubs, Keys, Service
+from swardcost._sync.estimating import Estimates, Projects, ScopeItems
+from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
+from swardcost._sync.planning import (
+    Areas,
+    Courses,
+    Editions,
+    Items,
+    Methods,
+    Vendors,
+)
+from swardcost._sync.session import Session
+from swardcost.retries import Retries
+
+
+class Client:
+    """A client of the service for one club; use it as a context manager, or `close` it.
+
+    >>> from swardcost import Client
+    >>> client = Client("http://127.0.0.1:8787", club="heron-mere", key="sward_heron-mere_...")
+    """
+
+    def __init__(
+        self,
+        base_url: str,
+        club: str,
+        key: str,
+        *,
+        timeout: float = 60.0,
+        retries: Retries | None = None,
+        transport: httpx.BaseTransport | None = None,
+    ) -> None:
+        self._http = httpx.Client(
+            base_url=base_url, headers={"Authorization": f"Bearer {key}"}, timeout=timeout, transport=transport
+        )
+        session = Session(self._http, club, retries or Retries())
+        self.club = Clubs(session)
+        self.keys = Keys(session)
+        self.service = Service(session)
+        self.methods = Methods(session)
+        self.courses = Courses(session)
+        self.areas = Areas(session)
+        self.vendors = Vendors(session)
+        self.editions = Editions(session)
+        self.items = Items(session)
+        self.projects = Projects(session)
+        self.scope_items = ScopeItems(session)
+        self.estimates = Estimates(session)
+        self.budgets = Budgets(session)
+        self.import_profiles = ImportProfiles(session)
+        self.imports = Imports(session)
+        self.postings = Postings(session)
+        self.assignment_rules = AssignmentRules(session)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the connections."""
+        self._http.close()

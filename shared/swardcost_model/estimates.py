@@ -1,0 +1,257 @@
+"""Estimates: a scope priced with an edition of the catalog, every figure with its derivation."""
+
+from datetime import date
+from enum import StrEnum
+from typing import Literal, Self
+from uuid import UUID
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from swardcost_model.values import (
+    Account,
+    Amount,
+    Answer,
+    Money,
+    Name,
+    Percent,
+    Request,
+    Text,
+    Timestamp,
+    Value,
+)
+
+
+class EstimateStatus(StrEnum):
+    """Where an estimate stands. Only an issued one can be accepted or declined."""
+
+    DRAFT = "draft"
+    ISSUED = "issued"
+    ACCEPTED = "accepted"
+    DECLINED = "declined"
+
+
+class MarkupKind(StrEnum):
+    """Markups in the order in which they apply."""
+
+    TAX = "tax"
+    OVERHEAD = "overhead"
+    ESCALATION = "escalation"
+    CONTINGENCY = "contingency"
+
+
+class Markup(Value):
+    """A markup: its rate, and the account it is budgeted under (or spread over the accounts it rests on)."""
+
+    kind: MarkupKind
+    percent: Percent = Field(description="Rate in percent; for escalation, a year.")
+    compounding: Literal["yearly", "simple"] = Field(
+        default="yearly", description="Escalation only: compounded yearly, or simple interest."
+    )
+    account: Account | None = None
+
+
+class EstimateTerms(Request):
+    """How a scope is priced: the edition and the markups."""
+
+    edition_id: UUID
+    markups: list[Markup] = Field(default_factory=list, max_length=4)
+    as_of: date | None = Field(
+        default=None, description="Date at which prices are judged stale; today if absent."
+    )
+
+    @model_validator(mode="after")
+    def _each_markup_once(self) -> Self:
+        kinds = [markup.kind for markup in self.markups]
+        if len(set(kinds)) != len(kinds):
+            raise PydanticCustomError("markup_twice", "each kind of markup once")
+        return self
+
+
+class NewEstimate(EstimateTerms):
+    """An estimate to be priced from a project's scope as it stands now."""
+
+    name: Name = Field(examples=["Own crew, hollow tines"])
+
+
+class EstimateRevision(EstimateTerms):
+    """A new revision of an estimate, priced from the scope as it stands now."""
+
+
+class IssueRequest(Request):
+    """Issuing makes an estimate ready for a decision; one with gaps needs a reason."""
+
+    incomplete_because: Text | None = Field(default=None, min_length=1)
+
+
+class Decision(Request):
+    """The committee's decision, with an optional note for the minutes."""
+
+    note: Text = ""
+
+
+class WarningKind(StrEnum):
+    """What can be amiss with an estimate; the first three make it incomplete."""
+
+    UNPRICED = "unpriced"
+    MISSING_ITEM = "missing_item"
+    MISSING_SIZE = "missing_size"
+    STALE = "stale"
+    NO_ACCOUNT = "no_account"
+    NOTHING_PRICED = "nothing_priced"
+
+
+class EstimateWarning(Answer):
+    """A gap or a doubt: what, where, and whether it makes the estimate incomplete."""
+
+    kind: WarningKind
+    message: str
+    line: int | None = None
+    scope_item_id: UUID | None = None
+    gap: bool = Field(description="Whether the estimate is incomplete because of it.")
+
+
+class Subtotal(Answer):
+    """Direct cost under one heading; `key` is null for cost that belongs to none."""
+
+    key: str | None
+    amount: Money
+
+
+class Subtotals(Answer):
+    """Direct cost by several headings; each list sums to the direct cost."""
+
+    by_hole: list[Subtotal]
+    by_area_kind: list[Subtotal]
+    by_item_kind: list[Subtotal]
+    by_account: list[Subtotal]
+    by_scope_item: list[Subtotal]
+
+
+class Figure(Answer):
+    """A figure of a derivation: in the unit in which the formula holds, and as the club reads it."""
+
+    name: str
+    value: str
+    unit: str
+    shown: str
+
+
+class DerivationStep(Figure):
+    """One step: the formula, what went in, and where the formula comes from."""
+
+    formula: str
+    inputs: list[Figure]
+    source: str
+
+
+class MarkupLine(Answer):
+    """A markup on its own line: base times rate is the amount."""
+
+    kind: MarkupKind
+    label: str
+    base: Money
+    base_words: str
+    percent: Amount = Field(
+        description="Rate applied to the base, in percent, unrounded where it is computed."
+    )
+    amount: Money
+    account: Account | None
+    derivation: list[DerivationStep]
+
+
+class AreaShare(Answer):
+    """The part of a line that belongs to an area."""
+
+    area_id: UUID
+    name: str
+    hole: int | None
+    kind: str
+    amount: Money
+
+
+class EstimateLine(Answer):
+    """One line: purchase quantity times unit price is the amount, to the cent."""
+
+    number: int
+    scope_item_id: UUID
+    scope_item: str
+    item: str
+    item_kind: str | None
+    description: str
+    vendor: str | None
+    account: Account | None
+    taxable: bool
+    quantity: Amount | None = Field(description="Purchase quantity; null where no area has a size.")
+    unit: str
+    rounding: str
+    unit_price: Money | None
+    amount: Money | None
+
+
+class EstimateLineDetail(EstimateLine):
+    """A line with its derivation and its shares by area."""
+
+    derivation: list[DerivationStep]
+    shares: list[AreaShare]
+
+
+class EstimateLineList(Answer):
+    """All lines of an estimate."""
+
+    items: list[EstimateLine]
+
+
+class EstimateSummary(Answer):
+    """An estimate in a line."""
+
+    id: UUID
+    project_id: UUID
+    number: int
+    revision: int
+    name: str
+    status: EstimateStatus
+    complete: bool
+    total: Money
+    created_at: Timestamp
+    superseded_by: UUID | None = Field(description="The later revision that was issued, if any.")
+    version: int
+
+
+class Estimate(EstimateSummary):
+    """An estimate: totals, markups, subtotals and warnings; its lines are read apart."""
+
+    edition_id: UUID
+    edition: str
+    price_date: date
+    as_of: date
+    starts_on: date
+    ends_on: date
+    line_count: int
+    direct: Money
+    markups: list[MarkupLine]
+    subtotals: Subtotals
+    warnings: list[EstimateWarning]
+    cautions: list[str]
+    created_by: str
+    revises: UUID | None
+    issued_at: Timestamp | None
+    issued_by: str | None
+    incomplete_because: str | None
+    decided_at: Timestamp | None
+    decided_by: str | None
+    decision_note: str | None
+    budget_id: UUID | None
+
+
+class TakeOff(Answer):
+    """The measures of a scope item with their derivations."""
+
+    scope_item_id: UUID
+    area: Figure
+    measures: list[Figure]
+    derivations: dict[str, list[DerivationStep]]
+    missing_sizes: list[str] = Field(
+        description="Names of areas without a size, which are not in the figures."
+    )
+    cautions: list[str]
