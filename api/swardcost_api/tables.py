@@ -1,8 +1,11 @@
 """All tables of the service, gathered from the rooms, for migrations and drift checks."""
 
 from swardcost_api.access import tables as access
+from swardcost_api.budgets import tables as budgets
+from swardcost_api.catalog import tables as catalog
 from swardcost_api.course import tables as course
+from swardcost_api.estimates import tables as estimates
 from swardcost_api.storage.columns import Table
 
-ROOMS_WITH_TABLES = (access, course)
+ROOMS_WITH_TABLES = (access, course, catalog, estimates, budgets)
 METADATA = Table.metadata

@@ -61,6 +61,21 @@ def upgrade() -> None:
         sa.UniqueConstraint("club_id", "name", name=op.f("uq_courses_club_id_name")),
     )
     op.create_table(
+        "editions",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("status", sa.String(length=20), nullable=False),
+        sa.Column("currency", sa.String(length=3), nullable=False),
+        sa.Column("price_date", sa.Date(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("published_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=op.f("fk_editions_club_id")),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_editions")),
+        sa.UniqueConstraint("club_id", "name", name=op.f("uq_editions_club_id_name")),
+    )
+    op.create_table(
         "keys",
         sa.Column("club_id", sa.String(length=40), nullable=False),
         sa.Column("id", sa.Uuid(), nullable=False),
@@ -73,6 +88,19 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=op.f("fk_keys_club_id")),
         sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_keys")),
         sa.UniqueConstraint("club_id", "secret_hash", name=op.f("uq_keys_club_id_secret_hash")),
+    )
+    op.create_table(
+        "projects",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("starts_on", sa.Date(), nullable=False),
+        sa.Column("ends_on", sa.Date(), nullable=False),
+        sa.Column("note", sa.String(length=2000), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=op.f("fk_projects_club_id")),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_projects")),
+        sa.UniqueConstraint("club_id", "name", name=op.f("uq_projects_club_id_name")),
     )
     op.create_table(
         "repeats",
@@ -92,6 +120,19 @@ def upgrade() -> None:
             batch_op.f("ix_repeats_club_id_created_at"), ["club_id", "created_at"], unique=False
         )
 
+    op.create_table(
+        "vendors",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("phone", sa.String(length=200), nullable=True),
+        sa.Column("email", sa.String(length=200), nullable=True),
+        sa.Column("note", sa.String(length=2000), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=op.f("fk_vendors_club_id")),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_vendors")),
+        sa.UniqueConstraint("club_id", "name", name=op.f("uq_vendors_club_id_name")),
+    )
     op.create_table(
         "areas",
         sa.Column("club_id", sa.String(length=40), nullable=False),
@@ -115,20 +156,258 @@ def upgrade() -> None:
     with op.batch_alter_table("areas", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_areas_club_id_name"), ["club_id", "name"], unique=False)
 
+    op.create_table(
+        "estimates",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("project_id", sa.Uuid(), nullable=False),
+        sa.Column("edition_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.Column("revises", sa.Uuid(), nullable=True),
+        sa.Column("superseded_by", sa.Uuid(), nullable=True),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("status", sa.String(length=20), nullable=False),
+        sa.Column("complete", sa.Boolean(), nullable=False),
+        sa.Column("currency", sa.String(length=3), nullable=False),
+        sa.Column("direct_minor", sa.BigInteger(), nullable=False),
+        sa.Column("total_minor", sa.BigInteger(), nullable=False),
+        sa.Column("line_count", sa.Integer(), nullable=False),
+        sa.Column("terms", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("priced", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("created_by", sa.String(length=200), nullable=False),
+        sa.Column("issued_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("issued_by", sa.String(length=200), nullable=True),
+        sa.Column("incomplete_because", sa.String(length=2000), nullable=True),
+        sa.Column("decided_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("decided_by", sa.String(length=200), nullable=True),
+        sa.Column("decision_note", sa.String(length=2000), nullable=True),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "edition_id"],
+            ["editions.club_id", "editions.id"],
+            name=op.f("fk_estimates_club_id_edition_id"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "project_id"],
+            ["projects.club_id", "projects.id"],
+            name=op.f("fk_estimates_club_id_project_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_estimates")),
+        sa.UniqueConstraint(
+            "club_id", "number", "revision", name=op.f("uq_estimates_club_id_number_revision")
+        ),
+    )
+    with op.batch_alter_table("estimates", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_estimates_club_id_project_id"), ["club_id", "project_id"], unique=False
+        )
+
+    op.create_table(
+        "items",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("edition_id", sa.Uuid(), nullable=False),
+        sa.Column(
+            "code",
+            sa.String(length=60).with_variant(sa.String(length=60, collation="C"), "postgresql"),
+            nullable=False,
+        ),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("description", sa.String(length=200), nullable=False),
+        sa.Column("unit", sa.String(length=60), nullable=False),
+        sa.Column("price_micros", sa.BigInteger(), nullable=True),
+        sa.Column("free", sa.Boolean(), nullable=False),
+        sa.Column("taxable", sa.Boolean(), nullable=False),
+        sa.Column("account", sa.String(length=60), nullable=True),
+        sa.Column("vendor_id", sa.Uuid(), nullable=True),
+        sa.Column("price_source", sa.String(length=20), nullable=True),
+        sa.Column("priced_on", sa.Date(), nullable=True),
+        sa.Column("valid_until", sa.Date(), nullable=True),
+        sa.Column("note", sa.String(length=2000), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "edition_id"],
+            ["editions.club_id", "editions.id"],
+            name=op.f("fk_items_club_id_edition_id"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "vendor_id"],
+            ["vendors.club_id", "vendors.id"],
+            name=op.f("fk_items_club_id_vendor_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "edition_id", "code", name=op.f("pk_items")),
+    )
+    with op.batch_alter_table("items", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_items_club_id_vendor_id_edition_id_code"),
+            ["club_id", "vendor_id", "edition_id", "code"],
+            unique=False,
+        )
+
+    op.create_table(
+        "scope_items",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("project_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("method", sa.String(length=60), nullable=False),
+        sa.Column("parameters", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("resources", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("note", sa.String(length=2000), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "project_id"],
+            ["projects.club_id", "projects.id"],
+            name=op.f("fk_scope_items_club_id_project_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_scope_items")),
+        sa.UniqueConstraint(
+            "club_id", "project_id", "number", name=op.f("uq_scope_items_club_id_project_id_number")
+        ),
+    )
+    op.create_table(
+        "budgets",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("project_id", sa.Uuid(), nullable=False),
+        sa.Column("estimate_id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=300), nullable=False),
+        sa.Column("total_minor", sa.BigInteger(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "estimate_id"],
+            ["estimates.club_id", "estimates.id"],
+            name=op.f("fk_budgets_club_id_estimate_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_budgets")),
+        sa.UniqueConstraint("club_id", "estimate_id", name=op.f("uq_budgets_club_id_estimate_id")),
+    )
+    op.create_table(
+        "estimate_lines",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("estimate_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("scope_item_id", sa.Uuid(), nullable=False),
+        sa.Column("scope_item", sa.String(length=200), nullable=False),
+        sa.Column("item", sa.String(length=60), nullable=False),
+        sa.Column("item_kind", sa.String(length=20), nullable=True),
+        sa.Column("description", sa.String(length=2000), nullable=False),
+        sa.Column("vendor", sa.String(length=200), nullable=True),
+        sa.Column("account", sa.String(length=60), nullable=True),
+        sa.Column("taxable", sa.Boolean(), nullable=False),
+        sa.Column("quantity", sa.String(length=30), nullable=True),
+        sa.Column("unit", sa.String(length=60), nullable=False),
+        sa.Column("rounding", sa.String(length=40), nullable=False),
+        sa.Column("price_micros", sa.BigInteger(), nullable=True),
+        sa.Column("amount_minor", sa.BigInteger(), nullable=True),
+        sa.Column("shares", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("derivation", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "estimate_id"],
+            ["estimates.club_id", "estimates.id"],
+            name=op.f("fk_estimate_lines_club_id_estimate_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "estimate_id", "number", name=op.f("pk_estimate_lines")),
+    )
+    op.create_table(
+        "scope_areas",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("scope_item_id", sa.Uuid(), nullable=False),
+        sa.Column("area_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "area_id"], ["areas.club_id", "areas.id"], name=op.f("fk_scope_areas_club_id_area_id")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "scope_item_id"],
+            ["scope_items.club_id", "scope_items.id"],
+            name=op.f("fk_scope_areas_club_id_scope_item_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "scope_item_id", "area_id", name=op.f("pk_scope_areas")),
+    )
+    with op.batch_alter_table("scope_areas", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_scope_areas_club_id_area_id"), ["club_id", "area_id"], unique=False
+        )
+
+    op.create_table(
+        "budget_lines",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("budget_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("label", sa.String(length=300), nullable=False),
+        sa.Column("scope_item_id", sa.Uuid(), nullable=True),
+        sa.Column("markup", sa.String(length=40), nullable=True),
+        sa.Column("account", sa.String(length=60), nullable=True),
+        sa.Column("amount_minor", sa.BigInteger(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "budget_id"],
+            ["budgets.club_id", "budgets.id"],
+            name=op.f("fk_budget_lines_club_id_budget_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_budget_lines")),
+        sa.UniqueConstraint(
+            "club_id", "budget_id", "number", name=op.f("uq_budget_lines_club_id_budget_id_number")
+        ),
+    )
+    op.create_table(
+        "budget_months",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("budget_line_id", sa.Uuid(), nullable=False),
+        sa.Column("month", sa.String(length=7), nullable=False),
+        sa.Column("amount_minor", sa.BigInteger(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "budget_line_id"],
+            ["budget_lines.club_id", "budget_lines.id"],
+            name=op.f("fk_budget_months_club_id_budget_line_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "budget_line_id", "month", name=op.f("pk_budget_months")),
+    )
+    with op.batch_alter_table("budget_months", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_budget_months_club_id_month"), ["club_id", "month"], unique=False
+        )
+
     # ### end Alembic commands ###
 
 
 def downgrade() -> None:
     # ### commands auto generated by Alembic - please adjust! ###
+    with op.batch_alter_table("budget_months", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_budget_months_club_id_month"))
+
+    op.drop_table("budget_months")
+    op.drop_table("budget_lines")
+    with op.batch_alter_table("scope_areas", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_scope_areas_club_id_area_id"))
+
+    op.drop_table("scope_areas")
+    op.drop_table("estimate_lines")
+    op.drop_table("budgets")
+    op.drop_table("scope_items")
+    with op.batch_alter_table("items", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_items_club_id_vendor_id_edition_id_code"))
+
+    op.drop_table("items")
+    with op.batch_alter_table("estimates", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_estimates_club_id_project_id"))
+
+    op.drop_table("estimates")
     with op.batch_alter_table("areas", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_areas_club_id_name"))
 
     op.drop_table("areas")
+    op.drop_table("vendors")
     with op.batch_alter_table("repeats", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_repeats_club_id_created_at"))
 
     op.drop_table("repeats")
+    op.drop_table("projects")
     op.drop_table("keys")
+    op.drop_table("editions")
     op.drop_table("courses")
     with op.batch_alter_table("audit_entries", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_audit_entries_club_id_subject_subject_id"))

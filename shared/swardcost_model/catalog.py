@@ -1,18 +1,17 @@
 """The catalog: vendors, and editions of priced items that estimates are priced with."""
 
-import re
-from datetime import date, datetime
 from enum import StrEnum
-from typing import Annotated, Any
+from typing import Annotated
 from uuid import UUID
 
-from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, ConfigDict, Field, StringConstraints
 from pydantic_core import PydanticCustomError
 
 from swardcost_model.values import (
     Account,
     Answer,
     Currency,
+    Day,
     Money,
     Name,
     Text,
@@ -20,23 +19,6 @@ from swardcost_model.values import (
     UnitName,
     Value,
 )
-
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-
-
-def _day_from_text(value: Any) -> date:
-    """A day as it is written; pydantic alone would also take seconds since 1970 for one."""
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return value
-    try:
-        if isinstance(value, str) and _DAY.fullmatch(value):
-            return date.fromisoformat(value)
-    except ValueError:
-        pass
-    raise PydanticCustomError("day", 'a day of the calendar written as year-month-day, such as "2026-03-31"')
-
-
-Day = Annotated[date, BeforeValidator(_day_from_text), Field(examples=["2026-03-31"])]
 
 WORDS_OF_PATHS = frozenset({"export", "upload"})
 """Words that follow `/items/` in the paths of the service, and so cannot be item codes."""

@@ -12,6 +12,7 @@ from swardcost_model.values import (
     Account,
     Amount,
     Answer,
+    Day,
     Money,
     Name,
     Percent,
@@ -56,7 +57,7 @@ class EstimateTerms(Request):
 
     edition_id: UUID
     markups: list[Markup] = Field(default_factory=list, max_length=4)
-    as_of: date | None = Field(
+    as_of: Day | None = Field(
         default=None, description="Date at which prices are judged stale; today if absent."
     )
 

@@ -8,15 +8,16 @@ from uuid import UUID
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from swardcost_model.values import Answer, Code, Name, Percent, Quantity, Request, Text, Value
+from swardcost_model.catalog import ItemCode
+from swardcost_model.values import Answer, Day, Name, Percent, Quantity, Request, Text, Value
 
 
 class ProjectFields(Request):
     """What is known about a project: its name and when the work is done."""
 
     name: Name = Field(examples=["Autumn closure, lower course"])
-    starts_on: date
-    ends_on: date
+    starts_on: Day
+    ends_on: Day
     note: Text = ""
 
     @model_validator(mode="after")
@@ -50,7 +51,7 @@ class Project(Answer):
 class Resource(Value):
     """What is bought or used for a scope item: a catalog item, driven by a measure or by a stated quantity."""
 
-    item: Code = Field(description="Code of the item in the catalog.", examples=["SAND-TD"])
+    item: ItemCode = Field(description="Code of the item in the catalog.", examples=["SAND-TD"])
     measure: str | None = Field(
         default=None,
         max_length=60,

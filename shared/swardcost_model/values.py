@@ -4,6 +4,7 @@ Decimals travel as JSON strings, so that no client turns 0.10 into 0.10000000000
 """
 
 import re
+from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Annotated, Any, Literal, Self, cast, get_args
 
@@ -217,3 +218,21 @@ ClubId = Annotated[
 ]
 Month = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-(0[1-9]|1[0-2])$"), Field(examples=["2026-03"])]
 Timestamp = AwareDatetime
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+def _day_from_text(value: Any) -> date:
+    """A day as it is written; pydantic alone would also take seconds since 1970 for one."""
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value
+    try:
+        if isinstance(value, str) and _DAY.fullmatch(value):
+            return date.fromisoformat(value)
+    except ValueError:
+        pass
+    raise PydanticCustomError("day", 'a day of the calendar written as year-month-day, such as "2026-03-31"')
+
+
+Day = Annotated[date, BeforeValidator(_day_from_text), Field(examples=["2026-03-31"])]
+"""A calendar day; seconds since 1970, which pydantic alone would take for one, are refused."""

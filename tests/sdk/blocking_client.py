@@ -28,7 +28,9 @@ def write_blocking_client(target: Path) -> None:
     unasync.unasync_files([str(path) for path in sorted((SDK / "_async").glob("*.py"))], [rule])
     for path in target.glob("*.py"):
         text = path.read_text(encoding="utf-8")
-        text = text.replace("Asynchronous", "Blocking").replace("swardcost import AsyncClient", "swardcost import Client")
+        text = text.replace("Asynchronous", "Blocking").replace(
+            "swardcost import AsyncClient", "swardcost import Client"
+        )
         text = text.replace("= AsyncClient(", "= Client(")
         path.write_text(text, encoding="utf-8")
     (target / "__init__.py").write_text(
