@@ -1,0 +1,275 @@
+"""The ledger: import profiles, imports of accounting exports, postings, and the rules that assign them.
+
+A posting's amount is positive for a debit and negative for a credit.
+"""
+
+from datetime import date
+from typing import Annotated, Literal, Self
+from uuid import UUID
+
+from pydantic import AfterValidator, ConfigDict, Field, StringConstraints, model_validator
+from pydantic_core import PydanticCustomError
+
+from swardcost_model.values import Answer, Money, Month, Name, Request, Text, Timestamp, Value
+
+MAX_AMOUNT_MINOR = 10**12
+"""Largest amount of one posting, in minor units; sums of millions of postings stay within 64 bits."""
+
+MAX_LENGTH = {"account": 60, "description": 2000, "vendor": 300, "reference": 200, "journal_id": 100,
+              "journal_line": 40}  # fmt: skip
+"""Characters that the text fields of a posting may have."""
+
+DateFormat = Literal["YYYY-MM-DD", "YYYY/MM/DD", "YYYY.MM.DD", "YYYYMMDD", "MM/DD/YYYY", "MM-DD-YYYY", "DD/MM/YYYY",
+                     "DD-MM-YYYY", "DD.MM.YYYY"]  # fmt: skip
+"""How dates are written; day and month may have one digit where a mark separates them."""
+DecimalMark = Literal[".", ","]
+SignConvention = Literal["debits_positive", "credits_positive"]
+Delimiter = Literal[",", ";", "\t", "|"]
+Encoding = Literal["utf-8", "utf-16", "windows-1252", "windows-1250", "iso-8859-1", "iso-8859-15", "macintosh"]
+
+
+def _clean_column(value: str) -> str:
+    if not value.isprintable():
+        raise PydanticCustomError("unprintable", "a column name of printable characters")
+    return value
+
+
+ColumnName = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=200),
+    AfterValidator(_clean_column),
+    Field(examples=["Effective_Date"]),
+]
+"""A column as the header row of the export names it; letter case does not matter."""
+
+LedgerAccount = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=MAX_LENGTH["account"]),
+    AfterValidator(_clean_column),
+    Field(examples=["1520-10"]),
+]
+"""An account as the export writes it."""
+
+
+class MappedColumns(Value):
+    """Which column of the export holds what.
+
+    The amount comes in exactly one way: as `amount` (signed, or unsigned with `debit_or_credit`), or
+    as `debit` and `credit`.
+    """
+
+    date: ColumnName
+    account: ColumnName
+    description: ColumnName
+    amount: ColumnName | None = None
+    debit_or_credit: ColumnName | None = Field(
+        default=None, description="Column that says D or C (also DR, CR, debit, credit) of the amount."
+    )
+    debit: ColumnName | None = None
+    credit: ColumnName | None = None
+    vendor: ColumnName | None = None
+    reference: ColumnName | None = None
+    journal_id: ColumnName | None = None
+    journal_line: ColumnName | None = None
+    currency: ColumnName | None = Field(
+        default=None,
+        description="Column of ISO 4217 codes; every row must be in the club's currency. Without it, rows are "
+        "taken to be in that currency.",
+    )
+
+    @model_validator(mode="after")
+    def _amount_comes_in_one_way(self) -> Self:
+        pair = (self.debit, self.credit)
+        one_way = pair == (None, None) if self.amount is not None else None not in pair
+        if not one_way or (self.debit_or_credit is not None and self.amount is None):
+            raise PydanticCustomError(
+                "amount_columns",
+                "either `amount` (perhaps with `debit_or_credit`) or both `debit` and `credit`",
+            )
+        if self.debit is not None and self.debit == self.credit:
+            raise PydanticCustomError("amount_columns", "different columns for `debit` and `credit`")
+        return self
+
+
+class ProfileFields(Value):
+    """How an export is laid out. An amount in parentheses, or with a minus at either end, is negative."""
+
+    name: Name = Field(examples=["General ledger detail"])
+    columns: MappedColumns
+    date_format: DateFormat = "YYYY-MM-DD"
+    decimal_mark: DecimalMark = "."
+    sign: SignConvention = Field(
+        default="debits_positive",
+        description="What a positive number in the `amount` column is; with other columns, `debits_positive`.",
+    )
+    delimiter: Delimiter = ","
+    encoding: Encoding = "utf-8"
+    header_row: int = Field(default=1, ge=1, le=1000, description="Line of the header; those above are skipped.")
+
+    @model_validator(mode="after")
+    def _sign_belongs_to_a_signed_amount(self) -> Self:
+        signed = self.columns.amount is not None and self.columns.debit_or_credit is None
+        if self.sign == "credits_positive" and not signed:
+            raise PydanticCustomError(
+                "sign", "`debits_positive` where columns say which amounts are debits and which credits"
+            )
+        return self
+
+
+class NewProfile(ProfileFields):
+    """An import profile to be saved. Names are unique within a club."""
+
+
+class ProfileChange(ProfileFields):
+    """The profile as it should be from now on (all fields). Earlier imports stay as they are."""
+
+
+class Profile(ProfileFields):
+    """A saved import profile."""
+
+    model_config = ConfigDict(extra="ignore")
+
+    id: UUID
+    version: int
+
+
+class Import(Answer):
+    """What became of a file. The totals and dates are those of its good rows, posted or known before."""
+
+    id: UUID
+    profile_id: UUID
+    filename: str
+    sha256: str
+    status: Literal["posted", "partly_posted"] = Field(description="`partly_posted`: bad rows were left out.")
+    rows_read: int
+    rows_posted: int
+    rows_known: int = Field(description="Rows that earlier imports had posted already.")
+    rows_bad: int
+    rows_assigned: int = Field(description="Rows posted that a rule assigned to a budget line.")
+    debits: Money
+    credits: Money
+    first_date: date | None
+    last_date: date | None
+    created_at: Timestamp
+    actor: str
+
+
+class ImportResult(Import):
+    """The import that an upload made.
+
+    Where the very same bytes were imported with this version of the profile before, it is that earlier
+    import again, with `repeated` true, every row known and none posted.
+    """
+
+    repeated: bool
+
+
+class ImportFault(Answer):
+    """Something wrong with a row that was left out of an import."""
+
+    row: int = Field(description="Row of the file, as a spreadsheet counts.")
+    column: str | None = Field(description="The column, or null where the whole row is at fault.")
+    expected: str
+    got: str | None
+
+
+class Posting(Answer):
+    """One row of the club's accounts."""
+
+    id: str = Field(examples=["5d41402abc4b2a76b9719d911017c592-1"])
+    import_id: UUID
+    row: int = Field(description="Its row in the imported file.")
+    posted_on: date
+    month: Month
+    account: str
+    amount: Money = Field(description="Above zero for a debit, below for a credit.")
+    description: str
+    vendor: str | None
+    reference: str | None
+    journal_id: str | None
+    journal_line: str | None
+    budget_line_id: UUID | None
+    rule_id: UUID | None
+    assigned_by: Literal["rule", "hand"] | None
+    raw: str = Field(description="The row as it stood in the file.")
+
+
+class HandAssignment(Request):
+    """A posting assigned by hand, or, with null, kept unassigned by hand; rules leave it alone afterwards."""
+
+    budget_line_id: UUID | None
+    reason: Annotated[Text, StringConstraints(min_length=1)]
+
+
+class RuleConditions(Value):
+    """What a posting must be like for a rule to take it: everything that is given, and at least one thing."""
+
+    account: LedgerAccount | None = Field(default=None, description="The account is exactly this.")
+    account_prefix: LedgerAccount | None = Field(default=None, description="The account begins with this.")
+    text_contains: Name | None = Field(
+        default=None, description="The description contains this, in any letter case."
+    )
+    vendor_contains: Name | None = Field(
+        default=None, description="The vendor contains this, in any letter case."
+    )
+    date_from: date | None = Field(default=None, description="Posted on this day or later.")
+    date_to: date | None = Field(default=None, description="Posted on this day or earlier.")
+    amount_min: Money | None = Field(default=None, description="Of this signed amount or more.")
+    amount_max: Money | None = Field(default=None, description="Of this signed amount or less.")
+
+    @model_validator(mode="after")
+    def _conditions_can_hold(self) -> Self:
+        if not self.model_dump(exclude_none=True):
+            raise PydanticCustomError("no_condition", "at least one condition")
+        if self.account is not None and self.account_prefix is not None:
+            raise PydanticCustomError("account", "`account` or `account_prefix`, not both")
+        if self.date_from and self.date_to and self.date_to < self.date_from:
+            raise PydanticCustomError("dates", "`date_to` on or after `date_from`")
+        if self.amount_min and self.amount_max and self.amount_max.amount < self.amount_min.amount:
+            raise PydanticCustomError("amounts", "`amount_max` of `amount_min` or more")
+        return self
+
+
+class RuleFields(Value):
+    """A rule: which postings go to which budget line. The lowest priority number is tried first."""
+
+    name: Name = Field(examples=["Topdressing sand"])
+    priority: int = Field(default=100, ge=0, le=1_000_000)
+    conditions: RuleConditions
+    budget_line_id: UUID
+
+
+class NewRule(RuleFields):
+    """A rule to be added to a budget. Names are unique within the budget."""
+
+    budget_id: UUID
+
+
+class RuleChange(RuleFields):
+    """The rule as it should be from now on (all fields). Postings already assigned stay where they are."""
+
+
+class Rule(RuleFields):
+    """A rule of a budget."""
+
+    model_config = ConfigDict(extra="ignore")
+
+    id: UUID
+    budget_id: UUID
+    version: int
+
+
+class RuleCount(Answer):
+    """How many postings a rule assigned."""
+
+    rule_id: UUID
+    name: str
+    postings: int
+
+
+class RulesApplied(Answer):
+    """What applying the rules did: `tried` unassigned postings, of which `assigned` found a rule."""
+
+    tried: int
+    assigned: int
+    rules: list[RuleCount] = Field(description="All rules, in the order in which they are tried.")
