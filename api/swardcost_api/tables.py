@@ -5,7 +5,8 @@ from swardcost_api.budgets import tables as budgets
 from swardcost_api.catalog import tables as catalog
 from swardcost_api.course import tables as course
 from swardcost_api.estimates import tables as estimates
+from swardcost_api.ledger import tables as ledger
 from swardcost_api.storage.columns import Table
 
-ROOMS_WITH_TABLES = (access, course, catalog, estimates, budgets)
+ROOMS_WITH_TABLES = (access, course, catalog, estimates, budgets, ledger)
 METADATA = Table.metadata

@@ -76,6 +76,17 @@ def upgrade() -> None:
         sa.UniqueConstraint("club_id", "name", name=op.f("uq_editions_club_id_name")),
     )
     op.create_table(
+        "import_profiles",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("layout", sa.JSON().with_variant(postgresql.JSONB(), "postgresql"), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=op.f("fk_import_profiles_club_id")),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_import_profiles")),
+        sa.UniqueConstraint("club_id", "name", name=op.f("uq_import_profiles_club_id_name")),
+    )
+    op.create_table(
         "keys",
         sa.Column("club_id", sa.String(length=40), nullable=False),
         sa.Column("id", sa.Uuid(), nullable=False),
@@ -205,6 +216,40 @@ def upgrade() -> None:
         )
 
     op.create_table(
+        "imports",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("profile_id", sa.Uuid(), nullable=False),
+        sa.Column("profile_version", sa.Integer(), nullable=False),
+        sa.Column("filename", sa.String(length=200), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("status", sa.String(length=20), nullable=False),
+        sa.Column("rows_read", sa.Integer(), nullable=False),
+        sa.Column("rows_posted", sa.Integer(), nullable=False),
+        sa.Column("rows_known", sa.Integer(), nullable=False),
+        sa.Column("rows_bad", sa.Integer(), nullable=False),
+        sa.Column("rows_assigned", sa.Integer(), nullable=False),
+        sa.Column("debits_minor", sa.BigInteger(), nullable=False),
+        sa.Column("credits_minor", sa.BigInteger(), nullable=False),
+        sa.Column("first_date", sa.Date(), nullable=True),
+        sa.Column("last_date", sa.Date(), nullable=True),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("actor", sa.String(length=200), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "profile_id"],
+            ["import_profiles.club_id", "import_profiles.id"],
+            name=op.f("fk_imports_club_id_profile_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_imports")),
+    )
+    with op.batch_alter_table("imports", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_imports_club_id_profile_id_sha256"),
+            ["club_id", "profile_id", "sha256"],
+            unique=False,
+        )
+
+    op.create_table(
         "items",
         sa.Column("club_id", sa.String(length=40), nullable=False),
         sa.Column("edition_id", sa.Uuid(), nullable=False),
@@ -312,6 +357,22 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("club_id", "estimate_id", "number", name=op.f("pk_estimate_lines")),
     )
     op.create_table(
+        "import_faults",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("import_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("row_number", sa.Integer(), nullable=False),
+        sa.Column("column_name", sa.String(length=200), nullable=True),
+        sa.Column("expected", sa.String(length=200), nullable=False),
+        sa.Column("got", sa.String(length=200), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["club_id", "import_id"],
+            ["imports.club_id", "imports.id"],
+            name=op.f("fk_import_faults_club_id_import_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "import_id", "number", name=op.f("pk_import_faults")),
+    )
+    op.create_table(
         "scope_areas",
         sa.Column("club_id", sa.String(length=40), nullable=False),
         sa.Column("scope_item_id", sa.Uuid(), nullable=False),
@@ -354,6 +415,45 @@ def upgrade() -> None:
         ),
     )
     op.create_table(
+        "assignment_rules",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("budget_id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("priority", sa.Integer(), nullable=False),
+        sa.Column("account", sa.String(length=60), nullable=True),
+        sa.Column("account_prefix", sa.String(length=60), nullable=True),
+        sa.Column("text_contains", sa.String(length=200), nullable=True),
+        sa.Column("vendor_contains", sa.String(length=200), nullable=True),
+        sa.Column("date_from", sa.Date(), nullable=True),
+        sa.Column("date_to", sa.Date(), nullable=True),
+        sa.Column("amount_min_minor", sa.BigInteger(), nullable=True),
+        sa.Column("amount_max_minor", sa.BigInteger(), nullable=True),
+        sa.Column("budget_line_id", sa.Uuid(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "budget_id"],
+            ["budgets.club_id", "budgets.id"],
+            name=op.f("fk_assignment_rules_club_id_budget_id"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "budget_line_id"],
+            ["budget_lines.club_id", "budget_lines.id"],
+            name=op.f("fk_assignment_rules_club_id_budget_line_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "id", name=op.f("pk_assignment_rules")),
+        sa.UniqueConstraint(
+            "club_id", "budget_id", "name", name=op.f("uq_assignment_rules_club_id_budget_id_name")
+        ),
+    )
+    with op.batch_alter_table("assignment_rules", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_assignment_rules_club_id_budget_line_id"),
+            ["club_id", "budget_line_id"],
+            unique=False,
+        )
+
+    op.create_table(
         "budget_months",
         sa.Column("club_id", sa.String(length=40), nullable=False),
         sa.Column("budget_line_id", sa.Uuid(), nullable=False),
@@ -371,20 +471,74 @@ def upgrade() -> None:
             batch_op.f("ix_budget_months_club_id_month"), ["club_id", "month"], unique=False
         )
 
+    op.create_table(
+        "postings",
+        sa.Column("club_id", sa.String(length=40), nullable=False),
+        sa.Column("fingerprint", sa.Uuid(), nullable=False),
+        sa.Column("occurrence", sa.Integer(), nullable=False),
+        sa.Column("import_id", sa.Uuid(), nullable=False),
+        sa.Column("row_number", sa.Integer(), nullable=False),
+        sa.Column("posted_on", sa.Date(), nullable=False),
+        sa.Column("month", sa.String(length=7), nullable=False),
+        sa.Column("account", sa.String(length=60), nullable=False),
+        sa.Column("amount_minor", sa.BigInteger(), nullable=False),
+        sa.Column("description", sa.String(length=2000), nullable=False),
+        sa.Column("vendor", sa.String(length=300), nullable=True),
+        sa.Column("reference", sa.String(length=200), nullable=True),
+        sa.Column("journal_id", sa.String(length=100), nullable=True),
+        sa.Column("journal_line", sa.String(length=40), nullable=True),
+        sa.Column("budget_line_id", sa.Uuid(), nullable=True),
+        sa.Column("rule_id", sa.Uuid(), nullable=True),
+        sa.Column("assigned_by", sa.String(length=4), nullable=True),
+        sa.Column("raw", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "budget_line_id"],
+            ["budget_lines.club_id", "budget_lines.id"],
+            name=op.f("fk_postings_club_id_budget_line_id"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "import_id"],
+            ["imports.club_id", "imports.id"],
+            name=op.f("fk_postings_club_id_import_id"),
+        ),
+        sa.PrimaryKeyConstraint("club_id", "fingerprint", "occurrence", name=op.f("pk_postings")),
+    )
+    with op.batch_alter_table("postings", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_postings_club_id_budget_line_id_account_month_amount_minor"),
+            ["club_id", "budget_line_id", "account", "month", "amount_minor"],
+            unique=False,
+        )
+        batch_op.create_index(
+            batch_op.f("ix_postings_club_id_posted_on_fingerprint_occurrence"),
+            ["club_id", "posted_on", "fingerprint", "occurrence"],
+            unique=False,
+        )
+
     # ### end Alembic commands ###
 
 
 def downgrade() -> None:
     # ### commands auto generated by Alembic - please adjust! ###
+    with op.batch_alter_table("postings", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_postings_club_id_posted_on_fingerprint_occurrence"))
+        batch_op.drop_index(batch_op.f("ix_postings_club_id_budget_line_id_account_month_amount_minor"))
+
+    op.drop_table("postings")
     with op.batch_alter_table("budget_months", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_budget_months_club_id_month"))
 
     op.drop_table("budget_months")
+    with op.batch_alter_table("assignment_rules", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_assignment_rules_club_id_budget_line_id"))
+
+    op.drop_table("assignment_rules")
     op.drop_table("budget_lines")
     with op.batch_alter_table("scope_areas", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_scope_areas_club_id_area_id"))
 
     op.drop_table("scope_areas")
+    op.drop_table("import_faults")
     op.drop_table("estimate_lines")
     op.drop_table("budgets")
     op.drop_table("scope_items")
@@ -392,6 +546,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_items_club_id_vendor_id_edition_id_code"))
 
     op.drop_table("items")
+    with op.batch_alter_table("imports", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_imports_club_id_profile_id_sha256"))
+
+    op.drop_table("imports")
     with op.batch_alter_table("estimates", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_estimates_club_id_project_id"))
 
@@ -407,6 +565,7 @@ def downgrade() -> None:
     op.drop_table("repeats")
     op.drop_table("projects")
     op.drop_table("keys")
+    op.drop_table("import_profiles")
     op.drop_table("editions")
     op.drop_table("courses")
     with op.batch_alter_table("audit_entries", schema=None) as batch_op:

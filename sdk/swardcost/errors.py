@@ -78,7 +78,10 @@ def _problem_in(response: httpx.Response) -> Problem:
         return Problem.model_validate_json(response.content)
     except ValidationError:
         return Problem(
-            type="about:blank", title=response.reason_phrase, status=response.status_code, detail=response.text[:500]
+            type="about:blank",
+            title=response.reason_phrase,
+            status=response.status_code,
+            detail=response.text[:500],
         )
 
 

@@ -26,7 +26,7 @@ class Retries:
         asked = response.headers.get("retry-after", "") if response is not None else ""
         if asked.isdigit():
             return min(float(asked), self.longest_wait)
-        most = min(self.first_wait * 2 ** (tried - 1), self.longest_wait)
+        most = min(self.first_wait * 2.0 ** (tried - 1), self.longest_wait)
         return most * random.uniform(0.5, 1.0)
 
 

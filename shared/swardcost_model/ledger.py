@@ -25,7 +25,9 @@ DateFormat = Literal["YYYY-MM-DD", "YYYY/MM/DD", "YYYY.MM.DD", "YYYYMMDD", "MM/D
 DecimalMark = Literal[".", ","]
 SignConvention = Literal["debits_positive", "credits_positive"]
 Delimiter = Literal[",", ";", "\t", "|"]
-Encoding = Literal["utf-8", "utf-16", "windows-1252", "windows-1250", "iso-8859-1", "iso-8859-15", "macintosh"]
+Encoding = Literal[
+    "utf-8", "utf-16", "windows-1252", "windows-1250", "iso-8859-1", "iso-8859-15", "macintosh"
+]
 
 
 def _clean_column(value: str) -> str:
@@ -104,7 +106,9 @@ class ProfileFields(Value):
     )
     delimiter: Delimiter = ","
     encoding: Encoding = "utf-8"
-    header_row: int = Field(default=1, ge=1, le=1000, description="Line of the header; those above are skipped.")
+    header_row: int = Field(
+        default=1, ge=1, le=1000, description="Line of the header; those above are skipped."
+    )
 
     @model_validator(mode="after")
     def _sign_belongs_to_a_signed_amount(self) -> Self:

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from pydantic import BaseModel
-from sqlalchemy import insert, select, update
+from sqlalchemy import bindparam, insert, select, update
 from sqlalchemy.orm import Session
 from swardcost_model import problems
 from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey
@@ -24,6 +24,9 @@ _SECRET = re.compile(r"sward_([a-z0-9][a-z0-9-]{1,39})_[A-Za-z0-9_-]{43}")
 """A secret: recognisable when leaked, and naming its club, so that the key is looked up there alone."""
 
 _KEY = (KeyRow.id, KeyRow.name, KeyRow.role, KeyRow.created_at, KeyRow.expires_at, KeyRow.revoked_at)
+_KEY_BY_SECRET = select(KeyRow.id, KeyRow.name, KeyRow.role, KeyRow.expires_at, KeyRow.revoked_at).where(
+    KeyRow.club_id == bindparam("club"), KeyRow.secret_hash == bindparam("secret_hash")
+)
 
 
 def hash_secret(secret: str) -> str:
@@ -39,11 +42,7 @@ def club_of(secret: str) -> str | None:
 
 def find_caller(session: Session, club_id: str, secret: str, now: datetime) -> Caller | None:
     """The caller that a secret belongs to in a club, or `None` where it is unknown, expired or revoked."""
-    row = session.execute(
-        select(KeyRow.id, KeyRow.name, KeyRow.role, KeyRow.expires_at, KeyRow.revoked_at).where(
-            KeyRow.club_id == club_id, KeyRow.secret_hash == hash_secret(secret)
-        )
-    ).first()
+    row = session.execute(_KEY_BY_SECRET, {"club": club_id, "secret_hash": hash_secret(secret)}).first()
     if row is None or row.revoked_at is not None or row.expires_at <= now:
         return None
     return Caller(row.name, row.role, row.id)

@@ -15,13 +15,14 @@ from swardcost_api.access.service import read_club, record
 from swardcost_api.budgets.tables import BudgetLineRow, BudgetMonthRow, BudgetRow
 from swardcost_api.engine.control.phasing import phase
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import missing
+from swardcost_api.storage.rows import by_id, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _BUDGET = (
     BudgetRow.id, BudgetRow.name, BudgetRow.project_id, BudgetRow.estimate_id, BudgetRow.total_minor,
     BudgetRow.created_at,
 )  # fmt: skip
+_BUDGET_BY_ID = by_id(BudgetRow, _BUDGET)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +92,7 @@ def list_budgets(
 
 def read_budget(work: UnitOfWork, budget_id: UUID) -> Budget:
     """A budget with its lines and their months."""
-    row = work.session.execute(
-        select(*_BUDGET).where(BudgetRow.club_id == work.club_id, BudgetRow.id == budget_id)
-    ).first()
-    if row is None:
-        raise missing("budget")
+    row = read_row(work, _BUDGET_BY_ID, budget_id, "budget")
     currency = read_club(work).currency
     months: dict[UUID, list[MonthAmount]] = {}
     for line_id, month, amount in planned_months(work, budget_id):

@@ -29,7 +29,7 @@ from swardcost_api.access.service import record
 from swardcost_api.course.tables import AreaRow, CourseRow
 from swardcost_api.csv_files import CsvRow, read_rows, row_faults
 from swardcost_api.storage.paging import Ordering, read_page
-from swardcost_api.storage.rows import delete_row, edit_row, missing
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import to_si
 
@@ -53,6 +53,8 @@ _AREA = (
     AreaRow.id, AreaRow.course_id, AreaRow.kind, AreaRow.name, AreaRow.hole, AreaRow.size_value,
     AreaRow.size_unit, AreaRow.size_m2, AreaRow.version,
 )  # fmt: skip
+_COURSE_BY_ID = by_id(CourseRow, _COURSE)
+_AREA_BY_ID = by_id(AreaRow, _AREA)
 
 
 def create_course(work: UnitOfWork, new: NewCourse) -> Course:
@@ -73,11 +75,7 @@ def list_courses(work: UnitOfWork, limit: int, cursor: str | None) -> Page[Cours
 
 def read_course(work: UnitOfWork, course_id: UUID) -> Course:
     """One course."""
-    statement = select(*_COURSE).where(CourseRow.club_id == work.club_id, CourseRow.id == course_id)
-    row = work.session.execute(statement).first()
-    if row is None:
-        raise missing("course")
-    return Course(**row._mapping)
+    return Course(**read_row(work, _COURSE_BY_ID, course_id, "course")._mapping)
 
 
 def change_course(work: UnitOfWork, course_id: UUID, change: CourseChange, if_match: int) -> Course:
@@ -159,11 +157,7 @@ def list_areas(
 
 def read_area(work: UnitOfWork, area_id: UUID) -> Area:
     """One area."""
-    statement = select(*_AREA).where(AreaRow.club_id == work.club_id, AreaRow.id == area_id)
-    row = work.session.execute(statement).first()
-    if row is None:
-        raise missing("area")
-    return _area_of(row)
+    return _area_of(read_row(work, _AREA_BY_ID, area_id, "area"))
 
 
 def areas_with_ids(work: UnitOfWork, ids: Sequence[UUID]) -> dict[UUID, Area]:

@@ -11,12 +11,13 @@ from swardcost_model.projects import NewProject, Project, ProjectChange
 from swardcost_api.access.service import record
 from swardcost_api.estimates.tables import ProjectRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import delete_row, edit_row, missing
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _PROJECT = (
     ProjectRow.id, ProjectRow.name, ProjectRow.starts_on, ProjectRow.ends_on, ProjectRow.note, ProjectRow.version,
 )  # fmt: skip
+_PROJECT_BY_ID = by_id(ProjectRow, _PROJECT)
 
 
 def create_project(work: UnitOfWork, new: NewProject) -> Project:
@@ -37,11 +38,7 @@ def list_projects(work: UnitOfWork, limit: int, cursor: str | None) -> Page[Proj
 
 def read_project(work: UnitOfWork, project_id: UUID) -> Project:
     """One project."""
-    statement = select(*_PROJECT).where(ProjectRow.club_id == work.club_id, ProjectRow.id == project_id)
-    row = work.session.execute(statement).first()
-    if row is None:
-        raise missing("project")
-    return Project(**row._mapping)
+    return Project(**read_row(work, _PROJECT_BY_ID, project_id, "project")._mapping)
 
 
 def change_project(work: UnitOfWork, project_id: UUID, change: ProjectChange, if_match: int) -> Project:

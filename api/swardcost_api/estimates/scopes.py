@@ -1,7 +1,7 @@
 """The scope of a project: methods on areas with their parameters, and what they take."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -23,7 +23,7 @@ from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import Measure, Method
 from swardcost_api.methods.registry import METHODS
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import delete_row, edit_row, missing
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 
@@ -31,6 +31,7 @@ _SCOPE_ITEM = (
     ScopeItemRow.id, ScopeItemRow.project_id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
     ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note, ScopeItemRow.version,
 )  # fmt: skip
+_SCOPE_ITEM_BY_ID = by_id(ScopeItemRow, _SCOPE_ITEM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +99,7 @@ def list_scope_items(work: UnitOfWork, project_id: UUID, limit: int, cursor: str
 
 def read_scope_item(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
     """One scope item."""
-    statement = select(*_SCOPE_ITEM).where(
-        ScopeItemRow.club_id == work.club_id, ScopeItemRow.id == scope_item_id
-    )
-    row = work.session.execute(statement).first()
-    if row is None:
-        raise missing("scope item")
+    row = read_row(work, _SCOPE_ITEM_BY_ID, scope_item_id, "scope item")
     return _scope_item(row, _area_ids(work, [scope_item_id]).get(scope_item_id, []))
 
 
@@ -184,26 +180,11 @@ def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
         raise _refused([Fault(pointer="/method", expected="one of " + ", ".join(METHODS), got=fields.method)])
     faults: list[Fault] = []
     try:
-        method.parameters.model_validate_json(json.dumps(fields.parameters), strict=True)
+        parameters = method.parameters.model_validate_json(json.dumps(fields.parameters), strict=True)
     except ValidationError as error:
         faults += faults_of(error, ("parameters",))
-    names = [note.name for note in method.measures]
-    for index, resource in enumerate(fields.resources):
-        if resource.quantity is not None and resource.quantity.unit not in UNITS:
-            faults.append(
-                Fault(
-                    pointer=f"/resources/{index}/quantity/unit", expected="a unit listed at /v1/units",
-                    got=resource.quantity.unit,
-                )
-            )  # fmt: skip
-        if resource.measure is not None and resource.measure not in names:
-            faults.append(
-                Fault(
-                    pointer=f"/resources/{index}/measure",
-                    expected="one of " + ", ".join(names),
-                    got=resource.measure,
-                )
-            )
+    else:
+        faults += _resource_faults(fields.resources, [m.name for m in method.take_off(parameters, 1.0)])
     if len(set(fields.area_ids)) != len(fields.area_ids):
         faults.append(Fault(pointer="/area_ids", expected="each area once"))
     if method.needs_areas and not fields.area_ids:
@@ -216,6 +197,22 @@ def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
             )
     if faults:
         raise _refused(faults)
+
+
+def _resource_faults(resources: Sequence[Resource], measures: Sequence[str]) -> Iterator[Fault]:
+    """Resources driven by a measure that these parameters do not give, or stated in an unknown unit."""
+    for index, resource in enumerate(resources):
+        if resource.quantity is not None and resource.quantity.unit not in UNITS:
+            yield Fault(
+                pointer=f"/resources/{index}/quantity/unit", expected="a unit listed at /v1/units",
+                got=resource.quantity.unit,
+            )  # fmt: skip
+        if resource.measure is not None and resource.measure not in measures:
+            yield Fault(
+                pointer=f"/resources/{index}/measure",
+                expected="a measure that the method gives with these parameters: " + ", ".join(measures),
+                got=resource.measure,
+            )
 
 
 def _refused(faults: list[Fault]) -> ProblemError:

@@ -41,7 +41,7 @@ from swardcost_api.estimates.projects import read_project
 from swardcost_api.estimates.scopes import load_scope
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import missing
+from swardcost_api.storage.rows import by_id, missing, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _SUMMARY = (
@@ -55,6 +55,7 @@ _LINE = (
     EstimateLineRow.taxable, EstimateLineRow.quantity, EstimateLineRow.unit, EstimateLineRow.rounding,
     EstimateLineRow.price_micros, EstimateLineRow.amount_minor,
 )  # fmt: skip
+_ESTIMATE_BY_ID = by_id(EstimateRow, list(EstimateRow.__table__.c))
 
 
 def create_estimate(work: UnitOfWork, project_id: UUID, new: NewEstimate) -> Estimate:
@@ -98,13 +99,7 @@ def list_estimates(
 
 def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
     """One estimate, without its lines."""
-    row = work.session.execute(
-        select(*EstimateRow.__table__.c).where(
-            EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id
-        )
-    ).first()
-    if row is None:
-        raise missing("estimate")
+    row = read_row(work, _ESTIMATE_BY_ID, estimate_id, "estimate")
     club = read_club(work)
     priced = row.priced
     return Estimate(

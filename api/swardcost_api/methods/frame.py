@@ -3,7 +3,7 @@
 A built-in method is one module in `methods/builtin/` that defines `METHOD`; it is found there by itself.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 from swardcost_model.values import Quantity
 
 from swardcost_api.engine.derivation import Derivation, Step
-from swardcost_api.units import to_si
+from swardcost_api.units import to_si, unit_named
 
 
 class Parameters(BaseModel):
@@ -38,6 +38,17 @@ AreaPace = Annotated[Quantity, _of("area_pace")]
 MassPace = Annotated[Quantity, _of("mass_pace")]
 Speed = Annotated[Quantity, _of("speed")]
 Duration = Annotated[Quantity, _of("time")]
+VolumeRate = Annotated[Quantity, _of("depth_rate")]
+
+
+def _in_any_unit(quantity: Quantity) -> Quantity:
+    if to_si(quantity, unit_named(quantity.unit).dimension) <= 0:
+        raise PydanticCustomError("not_positive", "more than zero")
+    return quantity
+
+
+AnyQuantity = Annotated[Quantity, AfterValidator(_in_any_unit)]
+"""A quantity above zero in whatever listed unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,27 +66,43 @@ class Measure:
 
     @classmethod
     def of(cls, steps: Mapping[str, Step], name: str, *, shared_by_area: bool = True) -> "Measure":
-        """The measure that the step of that name computes, with the steps that lead to it."""
-        kept: list[Step] = []
+        """The measure that the step of the same words computes, with the steps that lead to it.
+
+        Steps are named in words and measures by identifiers: `sand_mass` is the step "sand mass".
+        """
+        kept: dict[str, Step] = {}
 
         def visit(step: Step) -> None:
             for figure in step.inputs:
-                if figure.name in steps and steps[figure.name] not in kept and figure.name != step.name:
+                if figure.name in steps and figure.name not in kept and figure.name != step.name:
                     visit(steps[figure.name])
-            if step not in kept:
-                kept.append(step)
+            kept[step.name] = step
 
-        visit(steps[name])
-        return cls(name, steps[name].value, steps[name].unit, tuple(kept), shared_by_area)
+        last = steps[name.replace("_", " ")]
+        visit(last)
+        return cls(name, last.value, last.unit, tuple(kept.values()), shared_by_area)
 
 
 @dataclass(frozen=True, slots=True)
 class MeasureNote:
-    """What a measure means, for the method's documentation page."""
+    """What a measure means, and whether it can be split over the areas (see `Measure`).
+
+    A unit of "any" stands for the SI or counted unit of whatever the caller states.
+    """
 
     name: str
     unit: str
     meaning: str
+    shared_by_area: bool = True
+
+
+def measures_of(notes: Sequence[MeasureNote], steps: Mapping[str, Step]) -> tuple[Measure, ...]:
+    """The noted measures that the steps hold; those that need a parameter left out are absent, not zero."""
+    return tuple(
+        Measure.of(steps, note.name, shared_by_area=note.shared_by_area)
+        for note in notes
+        if note.name.replace("_", " ") in steps
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,4 +68,6 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_sqlite(connection: Connection) -> None:
     mode = connection.get_execution_options().get("sqlite_begin", "DEFERRED")
-    connection.exec_driver_sql(f"BEGIN {mode}")
+    driver_connection = connection.connection.driver_connection
+    assert driver_connection is not None
+    driver_connection.execute(f"BEGIN {mode}")

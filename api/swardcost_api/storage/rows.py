@@ -1,28 +1,35 @@
 """The few things that every room does with a row that has a club, an id and a version."""
 
-from typing import Any, Protocol
+from collections.abc import Sequence
+from typing import Any
 from uuid import UUID
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import Row, Select, bindparam, delete, select, update
 from sqlalchemy.exc import IntegrityError
-from sqlalchemy.orm import InstrumentedAttribute
 from swardcost_model import problems
 from swardcost_model.problems import ProblemError
 
 from swardcost_api.storage.work import UnitOfWork
 
 
-class Versioned(Protocol):
-    """A table class whose rows have a club, an id and a version that grows with each edit."""
-
-    club_id: InstrumentedAttribute[str]
-    id: InstrumentedAttribute[UUID]
-    version: InstrumentedAttribute[int]
-
-
 def missing(kind: str) -> ProblemError:
     """The refusal for an id that this club does not have."""
     return ProblemError(problems.NOT_FOUND, f"There is no {kind} with this id.")
+
+
+def by_id(table: Any, columns: Sequence[Any]) -> Select[*tuple[Any, ...]]:
+    """The statement that reads one row of a club, built once: building costs more than running it."""
+    return select(*columns).where(table.club_id == bindparam("club"), table.id == bindparam("id"))
+
+
+def read_row(
+    work: UnitOfWork, statement: Select[*tuple[Any, ...]], row_id: UUID, kind: str
+) -> Row[*tuple[Any, ...]]:
+    """The row that a statement made by `by_id` finds. Raises `not-found`."""
+    row = work.session.execute(statement, {"club": work.club_id, "id": row_id}).first()
+    if row is None:
+        raise missing(kind)
+    return row
 
 
 def edit_row(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, kind: str, /, **changes: Any) -> None:

@@ -5,7 +5,9 @@ from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.course.routes import room as course
 from swardcost_api.estimates.routes import room as estimates
+from swardcost_api.ledger.routes import room as ledger
 from swardcost_api.methods.routes import room as methods
+from swardcost_api.reports.routes import room as reports
 from swardcost_api.web.health import room as service
 
-ROOMS = (course, methods, catalog, estimates, budgets, access, service)
+ROOMS = (course, methods, catalog, estimates, budgets, ledger, reports, access, service)

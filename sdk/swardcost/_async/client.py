@@ -38,7 +38,10 @@ class AsyncClient:
         transport: httpx.AsyncBaseTransport | None = None,
     ) -> None:
         self._http = httpx.AsyncClient(
-            base_url=base_url, headers={"Authorization": f"Bearer {key}"}, timeout=timeout, transport=transport
+            base_url=base_url,
+            headers={"Authorization": f"Bearer {key}"},
+            timeout=timeout,
+            transport=transport,
         )
         session = AsyncSession(self._http, club, retries or Retries())
         self.club = AsyncClubs(session)

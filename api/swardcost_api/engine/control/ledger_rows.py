@@ -6,6 +6,7 @@ Nothing is guessed: a cell that is not what the profile says is a fault, with it
 
 import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import date
 from hashlib import blake2b
 from typing import Generic, NamedTuple, TypeVar
@@ -92,10 +93,11 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
     read_description = _text_reader("description")
     read_amount = _row_amount_reader(profile, places, currency)
     day_at, account_at, description_at = places["date"], places["account"], places["description"]
-    optional: list[tuple[int, Callable[[str], str]] | None] = [
-        (places[name], _Remembered(_text_reader(name)).__getitem__) if name in places else None
+    vendor_at, reference_at, journal_at, line_at = (places.get(name, 0) for name in _OPTIONAL_TEXTS)
+    read_vendor, read_reference, read_journal, read_line = (
+        _Remembered(_text_reader(name)).__getitem__ if name in places else _nothing
         for name in _OPTIONAL_TEXTS
-    ]
+    )
     currency_at = places.get("currency")
     check_currency = _currency_check(currency)
 
@@ -110,9 +112,10 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
             account = read_account(cells[account_at])
             amount = read_amount(cells)
             description = read_description(cells[description_at])
-            vendor, reference, journal_id, journal_line = (
-                one[1](cells[one[0]]) if one is not None else "" for one in optional
-            )
+            vendor = read_vendor(cells[vendor_at])
+            reference = read_reference(cells[reference_at])
+            journal_id = read_journal(cells[journal_at])
+            journal_line = read_line(cells[line_at])
         except ValueError:
             raise BadRowError(faults_in(cells)) from None
         # Texts hold no control characters, so that the separator cannot occur in them.
@@ -128,7 +131,7 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
     def faults_in(cells: Sequence[str]) -> list[CellFault]:
         checks: list[tuple[int, Callable[[str], object]]] = [
             (day_at, read_day), (account_at, read_account), (description_at, read_description),
-            *(one for one in optional if one is not None),
+            (vendor_at, read_vendor), (reference_at, read_reference), (journal_at, read_journal), (line_at, read_line),
         ]  # fmt: skip
         if currency_at is not None:
             checks.append((currency_at, check_currency))
@@ -165,18 +168,17 @@ def day_reader(date_format: DateFormat) -> Callable[[str], str]:
     """The function that reads a date in this format as ISO 8601 text; it raises `ValueError`."""
     digits = "1,2" if len(date_format) == 10 else "2"
     pattern = re.escape(date_format).replace("YYYY", "(?P<year>[0-9]{4})")
-    pattern = pattern.replace("MM", f"(?P<month>[0-9]{{{digits}}})").replace("DD", f"(?P<day>[0-9]{{{digits}}})")
+    pattern = pattern.replace("MM", f"(?P<month>[0-9]{{{digits}}})").replace(
+        "DD", f"(?P<day>[0-9]{{{digits}}})"
+    )
     match_day = re.compile(pattern).fullmatch
 
     def read(text: str) -> str:
         found = match_day(text.strip())
-        try:
-            assert found is not None
-            day = date(int(found["year"]), int(found["month"]), int(found["day"]))
-            assert FIRST_YEAR <= day.year <= LAST_YEAR
-        except (AssertionError, ValueError):
-            raise ValueError(f"a date from {FIRST_YEAR} on, written {date_format}") from None
-        return day.isoformat()
+        if found is not None and FIRST_YEAR <= int(found["year"]) <= LAST_YEAR:
+            with suppress(ValueError):
+                return date(int(found["year"]), int(found["month"]), int(found["day"])).isoformat()
+        raise ValueError(f"a date from {FIRST_YEAR} on, written {date_format}")
 
     return read
 
@@ -188,7 +190,7 @@ def amount_reader(decimal_mark: DecimalMark, currency: str) -> Callable[[str], i
     apostrophes or the mark that is not the decimal one. More places than the currency has must be zeros.
     """
     digits = CURRENCY_DIGITS[currency]
-    symbol = re.escape(_CURRENCY_SYMBOLS.get(currency, currency))
+    symbol = re.escape(_CURRENCY_SYMBOLS.get(currency, currency)) + "|" + currency
     group = "," if decimal_mark == "." else "."
     whole = rf"[0-9]+|[0-9]{{1,3}}(?:(?P<group>[{group}'’\s])[0-9]{{3}}(?:(?P=group)[0-9]{{3}})*)"
     match_amount = re.compile(
@@ -206,10 +208,7 @@ def amount_reader(decimal_mark: DecimalMark, currency: str) -> Callable[[str], i
     def read(text: str) -> int:
         text = text.strip()
         plain = match_plain(text)
-        if plain is not None:
-            minor = int(plain[1] + plain[2])
-        else:
-            minor = read_unusual(text)
+        minor = int(plain[1] + plain[2]) if plain is not None else read_unusual(text)
         if not -MAX_AMOUNT_MINOR < minor < MAX_AMOUNT_MINOR:
             raise ValueError(f"an amount between -{limit} and {limit}")
         return minor
@@ -294,6 +293,10 @@ def _text_reader(name: str, *, required: bool = False) -> Callable[[str], str]:
         return text
 
     return read
+
+
+def _nothing(_cell: str) -> str:
+    return ""
 
 
 def _currency_check(currency: str) -> Callable[[str], None]:

@@ -1,0 +1,117 @@
+"""Good rows on their way to the postings: collected in a temporary table, then posted in one statement.
+
+The temporary table lives in the transaction of the import. Rows get there by `COPY` on PostgreSQL
+and by `executemany` on SQLite, a batch at a time; both take texts for days and ids.
+"""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Date,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    Uuid,
+    bindparam,
+    func,
+    select,
+    text,
+)
+from sqlalchemy.schema import CreateTable, DropTable
+
+from swardcost_api.storage.work import UnitOfWork
+
+_STAGE = Table(
+    "staged_postings",
+    MetaData(),
+    Column("row_number", Integer),
+    Column("fingerprint", Uuid),
+    Column("posted_on", Date),
+    Column("month", Text),
+    Column("account", Text),
+    Column("amount_minor", BigInteger),
+    Column("description", Text),
+    Column("vendor", Text),
+    Column("reference", Text),
+    Column("journal_id", Text),
+    Column("journal_line", Text),
+    Column("budget_line_id", Uuid),
+    Column("rule_id", Uuid),
+    Column("raw", Text),
+    prefixes=["TEMPORARY"],
+)
+_COLUMNS = ", ".join(_STAGE.c.keys())
+_COPY = f"copy {_STAGE.name} ({_COLUMNS}) from stdin"
+_INSERT = f"insert into {_STAGE.name} ({_COLUMNS}) values ({', '.join('?' * len(_STAGE.c))})"
+
+# Posting in the order of the key lets two imports at once wait for each other instead of locking each other
+# out, and `where true` is what SQLite needs to tell the conflict clause from a join.
+_POST = text(
+    f"""
+    insert into postings (club_id, import_id, occurrence, assigned_by, {_COLUMNS})
+    select :club_id, :import_id, occurrence, case when rule_id is not null then 'rule' end, {_COLUMNS}
+    from (
+        select row_number() over (partition by fingerprint order by row_number) as occurrence, {_COLUMNS}
+        from {_STAGE.name}
+    ) as numbered
+    where true
+    order by fingerprint, occurrence
+    on conflict do nothing
+    """
+).bindparams(bindparam("import_id", type_=Uuid()))
+
+StagedRow = tuple[int, str, str, str, str, int, str, str | None, str | None, str | None, str | None,
+                  str | None, str | None, str]  # fmt: skip
+"""A row in the order of the table's columns: days in ISO 8601, ids in hexadecimal digits."""
+
+
+class StagedTotals(NamedTuple):
+    """What the staged rows add up to; the first and last day are absent where there are none."""
+
+    rows: int
+    debits_minor: int
+    credits_minor: int
+    first_date: Any
+    last_date: Any
+
+
+class Stage:
+    """The temporary table of one import."""
+
+    def __init__(self, work: UnitOfWork) -> None:
+        self._club_id = work.club_id
+        self._connection: Connection = work.session.connection()
+        self._connection.execute(CreateTable(_STAGE))
+
+    def add(self, rows: Sequence[StagedRow]) -> None:
+        """Add a batch of rows."""
+        if self._connection.dialect.name == "sqlite":
+            self._connection.exec_driver_sql(_INSERT, list(rows))
+            return
+        driver: Any = self._connection.connection.driver_connection
+        with driver.cursor() as cursor, cursor.copy(_COPY) as copy:
+            for row in rows:
+                copy.write_row(row)
+
+    def totals(self) -> StagedTotals:
+        """Count and add up the staged rows."""
+        amount = _STAGE.c.amount_minor
+        debits = func.coalesce(func.sum(amount).filter(amount > 0), 0)
+        credits_ = func.coalesce(-func.sum(amount).filter(amount < 0), 0)
+        statement = select(
+            func.count(), debits, credits_, func.min(_STAGE.c.posted_on), func.max(_STAGE.c.posted_on)
+        ).select_from(_STAGE)
+        rows, debited, credited, first, last = self._connection.execute(statement).one()
+        return StagedTotals(rows, int(debited), int(credited), first, last)
+
+    def post(self, import_id: UUID) -> int:
+        """Post the rows that the club does not have yet; gives their number. The stage is gone afterwards."""
+        posted = self._connection.execute(_POST, {"club_id": self._club_id, "import_id": import_id}).rowcount
+        self._connection.execute(DropTable(_STAGE))
+        return posted

@@ -1,0 +1,141 @@
+"""Accounting exports, postings and the rules that assign them."""
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+from uuid import UUID
+
+from swardcost_model.ledger import (
+    HandAssignment,
+    Import,
+    ImportFault,
+    ImportResult,
+    NewProfile,
+    NewRule,
+    Posting,
+    Profile,
+    ProfileChange,
+    Rule,
+    RuleChange,
+    RulesApplied,
+)
+
+from swardcost._async.session import AsyncSession
+
+_LEDGER = "/v1/clubs/{club}/ledger"
+
+
+class AsyncImportProfiles:
+    """How accounting exports are laid out."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewProfile) -> Profile:
+        """Save a profile."""
+        return await self._session.post(Profile, f"{_LEDGER}/profiles", new)
+
+    def list(self) -> AsyncIterator[Profile]:
+        """Every profile."""
+        return self._session.pages(Profile, f"{_LEDGER}/profiles")
+
+    async def read(self, profile_id: UUID) -> Profile:
+        """One profile."""
+        return await self._session.get(Profile, f"{_LEDGER}/profiles/{profile_id}")
+
+    async def change(self, profile_id: UUID, change: ProfileChange, version: int) -> Profile:
+        """Replace the profile that is still at `version`."""
+        return await self._session.replace(Profile, f"{_LEDGER}/profiles/{profile_id}", change, version)
+
+    async def delete(self, profile_id: UUID, version: int) -> None:
+        """Delete a profile that no import used."""
+        await self._session.remove(f"{_LEDGER}/profiles/{profile_id}", version)
+
+
+class AsyncImports:
+    """Imports of accounting exports."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def upload(
+        self, profile_id: UUID, filename: str, csv: str | bytes | Path, good_rows_only: bool = False
+    ) -> ImportResult:
+        """Import an export; with bad rows nothing is posted unless `good_rows_only` says so."""
+        return await self._session.upload(
+            ImportResult, f"{_LEDGER}/imports/upload", csv, profile_id=profile_id, filename=filename,
+            good_rows_only=good_rows_only,
+        )  # fmt: skip
+
+    def list(self) -> AsyncIterator[Import]:
+        """Every import."""
+        return self._session.pages(Import, f"{_LEDGER}/imports")
+
+    async def read(self, import_id: UUID) -> Import:
+        """One import."""
+        return await self._session.get(Import, f"{_LEDGER}/imports/{import_id}")
+
+    def faults(self, import_id: UUID) -> AsyncIterator[ImportFault]:
+        """Why rows were left out."""
+        return self._session.pages(ImportFault, f"{_LEDGER}/imports/{import_id}/faults")
+
+
+class AsyncPostings:
+    """Rows of the club's accounts."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    def list(
+        self,
+        month: str | None = None,
+        account: str | None = None,
+        budget_line_id: UUID | None = None,
+        unassigned: bool | None = None,
+        import_id: UUID | None = None,
+        text: str | None = None,
+    ) -> AsyncIterator[Posting]:
+        """Every posting; all, or those that the filters leave."""
+        return self._session.pages(
+            Posting, f"{_LEDGER}/postings", month=month, account=account, budget_line_id=budget_line_id,
+            unassigned=unassigned, import_id=import_id, text=text,
+        )  # fmt: skip
+
+    async def read(self, posting_id: str) -> Posting:
+        """One posting."""
+        return await self._session.get(Posting, f"{_LEDGER}/postings/{posting_id}")
+
+    async def assign(self, posting_id: str, budget_line_id: UUID | None, reason: str) -> Posting:
+        """Assign a posting by hand, or with `None` keep it unassigned; rules leave it alone afterwards."""
+        assignment = HandAssignment(budget_line_id=budget_line_id, reason=reason)
+        return await self._session.post(Posting, f"{_LEDGER}/postings/{posting_id}/assign", assignment)
+
+
+class AsyncAssignmentRules:
+    """Rules that assign postings to budget lines."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewRule) -> Rule:
+        """Add a rule."""
+        return await self._session.post(Rule, f"{_LEDGER}/rules", new)
+
+    def list(self, budget_id: UUID | None = None) -> AsyncIterator[Rule]:
+        """Every rule; all, or those of a budget."""
+        return self._session.pages(Rule, f"{_LEDGER}/rules", budget_id=budget_id)
+
+    async def read(self, rule_id: UUID) -> Rule:
+        """One rule."""
+        return await self._session.get(Rule, f"{_LEDGER}/rules/{rule_id}")
+
+    async def change(self, rule_id: UUID, change: RuleChange, version: int) -> Rule:
+        """Replace the rule that is still at `version`."""
+        return await self._session.replace(Rule, f"{_LEDGER}/rules/{rule_id}", change, version)
+
+    async def delete(self, rule_id: UUID, version: int) -> None:
+        """Delete a rule; what it assigned stays assigned."""
+        await self._session.remove(f"{_LEDGER}/rules/{rule_id}", version)
+
+    async def apply(self) -> RulesApplied:
+        """Apply all rules to the postings that are not assigned."""
+        return await self._session.post(RulesApplied, f"{_LEDGER}/assignments/apply")

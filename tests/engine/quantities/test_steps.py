@@ -1,0 +1,87 @@
+"""The steps behind every quantity: complete, in known units, and with formulas that name their inputs."""
+
+import doctest
+import math
+import re
+
+import pytest
+from swardcost_api.engine.derivation import Step
+from swardcost_api.engine.quantities import cultivation, hauling, production, sand, turf
+from swardcost_api.units import UNITS
+
+RESULTS = {
+    "coring": cultivation.hollow_tine_coring(
+        area_m2=500, inside_diameter_m=0.0127, spacing_along_m=0.0508, spacing_across_m=0.0635, depth_m=0.1,
+        passes=3,
+    ),
+    "slicing": cultivation.linear_slicing(
+        area_m2=500, blade_width_m=0.002, blade_spacing_m=0.05, depth_m=0.025, directions=2, passes=2
+    ),
+    "program": cultivation.program([0.05, 0.04, 0.03]),
+    "passes": cultivation.passes_needed(share_per_pass=0.05, goal_share=0.5),
+    "layer by depth": sand.layer_by_depth(area_m2=500, depth_m=0.002, applications=3),
+    "layer by rate": sand.layer_by_rate(area_m2=500, rate_m3_per_m2=0.002, applications=3),
+    "supply": sand.supply(volume_m3=5, bulk_density_kg_per_m3=1_600, allowance_share=0.1),
+    "volume of mass": sand.volume_of_mass(mass_kg=5_000, bulk_density_kg_per_m3=1_600),
+    "state": sand.change_of_state(in_place_volume_m3=5, state_factor=1.11),
+    "sod": turf.sod_to_order(area_m2=500, waste_share=0.05),
+    "rolls": turf.sod_units(sod_area_m2=525, coverage_m2=0.9, unit="roll"),
+    "loads": hauling.loads_of_mass(mass_kg=5_000, payload_kg=3_000),
+    "box loads": hauling.loads_of_volume(volume_m3=50, box_volume_m3=7),
+    "range": hauling.trip_range(mass_kg=50_000, payload_kg=3_000, payload_at_most_kg=4_000),
+    "haul": hauling.haul_time(
+        trips=7, distance_m=800, speed_m_per_h=9_000, loading_time_h=0.1, dumping_time_h=0.05
+    ),
+    "ground": production.ground_covered(area_m2=500, passes=3),
+    "pace": production.time_at_pace(area_worked_m2=1_500, pace_m2_per_h=1_000),
+    "crew": production.crew_time(machine_time_h=1.5, crew_size=3),
+}  # fmt: skip
+
+STEPS = [
+    pytest.param(step, id=f"{name}, {step.name}")
+    for name, result in RESULTS.items()
+    for step in result.steps.values()  # type: ignore[attr-defined]
+]
+
+SAME_FORMULA = re.compile(r", (rounded up.*|one round trip each|every pass filled.*)$")
+
+
+def by_hand(step: Step) -> float:
+    """The formula as it is printed, with its inputs put in for their names."""
+    formula = SAME_FORMULA.sub("", step.formula)
+    for figure in sorted(step.inputs, key=lambda one: -len(one.name)):
+        assert figure.name in formula, (figure.name, step.formula)
+        formula = formula.replace(figure.name, repr(figure.value))
+    formula = formula.replace(" x ", " * ").replace("^", "**").replace("one-way distance", "")
+    value: float = eval(formula, {"__builtins__": {}}, {"pi": math.pi, "ln": math.log})
+    return math.ceil(value) if "rounded up" in step.formula else value
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_printed_formula_gives_the_printed_figure_from_the_printed_inputs(step: Step) -> None:
+    assert by_hand(step) == pytest.approx(step.value, rel=1e-9)
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_every_figure_of_a_step_has_a_listed_si_or_counted_unit_and_a_source(step: Step) -> None:
+    for figure in (step, *step.inputs):
+        assert UNITS[figure.unit].si_unit == figure.unit
+    assert step.source
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_every_figure_of_a_result_is_explained_by_a_step(name: str) -> None:
+    result = RESULTS[name]
+    explained = [step.value for step in result.steps.values()]  # type: ignore[attr-defined]
+    given = {"sand.volume_of_mass.mass_kg", "turf.sod_units.computed"}
+    for field in type(result).__dataclass_fields__:  # type: ignore[attr-defined]
+        if field == "steps" or (name, field) in {("volume of mass", "mass_kg"), ("rolls", "computed")}:
+            continue
+        assert getattr(result, field) in explained, (name, field, given)
+
+
+@pytest.mark.parametrize("module", [cultivation, sand, turf, hauling, production])
+def test_the_worked_examples_in_the_documentation_hold(module: object) -> None:
+    ran = doctest.testmod(module)  # type: ignore[arg-type]
+    assert ran.attempted > 0
+    assert ran.failed == 0
