@@ -65,6 +65,11 @@ _EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
     "ratio": ("ratio", {"ratio": "dimensionless", "percent": "percent"}),
 }  # fmt: skip
 
+_DIMENSION_WORDS = {
+    "length": "a length", "area": "an area", "volume": "a volume", "mass": "a mass", "time": "a time",
+    "density": "a density", "depth_rate": "a volume to an area", "mass_rate": "a mass to an area",
+    "speed": "a speed", "area_pace": "an area to a time", "mass_pace": "a mass to a time", "ratio": "a share",
+}  # fmt: skip
 _COUNTED = ("each", "hole", "load", "trip", "roll", "slab", "pallet", "bag", "tree", "head", "visit",
             "work_day", "rental_day", "rental_week", "rental_month", "lump_sum")  # fmt: skip
 
@@ -121,8 +126,8 @@ def to_si(quantity: Quantity, dimension: str) -> float:
     if unit.dimension != dimension:
         raise PydanticCustomError(
             "wrong_dimension",
-            "a {dimension}, in one of: {units}",
-            {"dimension": dimension, "units": ", ".join(units_of(dimension))},
+            "{dimension}, in one of: {units}",
+            {"dimension": _DIMENSION_WORDS[dimension], "units": ", ".join(units_of(dimension))},
         )
     return float(quantity.value) * unit.si_factor
 
@@ -151,7 +156,7 @@ _TRADE_UNITS: dict[str, dict[str, tuple[tuple[str, float], ...]]] = {
         "metric": (("millimeter", 1.0), ("meter", 1000.0), ("kilometer", math.inf)),
     },
     "square_meter": {
-        "us_customary": (("square_foot", 4046.8564224), ("acre", math.inf)),
+        "us_customary": (("square_inch", 0.09290304), ("square_foot", 4046.8564224), ("acre", math.inf)),
         "metric": (("square_meter", 10_000.0), ("hectare", math.inf)),
     },
     "cubic_meter": {
@@ -187,4 +192,4 @@ def in_trade_units(value: float, unit: str, unit_system: str, ton: str) -> str:
             value, unit = value / UNITS[name].si_factor, name
             break
     digits = f"{value:,.3f}".rstrip("0").rstrip(".")
-    return f"{digits} {unit.replace('_', ' ')}"
+    return digits if unit == "each" else f"{digits} {unit.replace('_', ' ')}"

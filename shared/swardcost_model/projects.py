@@ -59,7 +59,10 @@ class Resource(Value):
         examples=["sand_mass"],
     )
     quantity: Quantity | None = Field(default=None, description="How much, where no measure says so.")
-    waste_percent: Percent = Field(default=Decimal(0), description="Added for waste and settlement.")
+    waste_percent: Percent = Field(
+        default=Decimal(0),
+        description="Added for waste, on top of any waste or allowance among the method's parameters.",
+    )
 
     @model_validator(mode="after")
     def _one_driver(self) -> Self:

@@ -34,7 +34,10 @@ def test_every_operation_says_what_it_does_needs_and_answers(
     path: str, verb: str, operation: dict[str, Any]
 ) -> None:
     assert operation["summary"]
-    assert "key is needed" in operation["description"] or "Needs a key with one of the roles" in operation["description"]
+    assert (
+        "key is needed" in operation["description"]
+        or "Needs a key with one of the roles" in operation["description"]
+    )
     problems = [status for status in operation["responses"] if status[0] in "45"]
     if path.startswith("/v1/clubs"):
         assert {"401", "403", "404"} <= set(problems)

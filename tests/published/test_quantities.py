@@ -31,7 +31,9 @@ GALLON = 231 * INCH**3
 THOUSAND_FT2 = 1_000 * FT2
 
 
-def cored(diameter_in: float, along_in: float, across_in: float, depth_in: float = 4, passes: int = 1) -> Coring:
+def cored(
+    diameter_in: float, along_in: float, across_in: float, depth_in: float = 4, passes: int = 1
+) -> Coring:
     return hollow_tine_coring(
         area_m2=THOUSAND_FT2,
         inside_diameter_m=diameter_in * INCH,

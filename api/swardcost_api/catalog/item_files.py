@@ -100,7 +100,7 @@ def _fields(row: CsvRow, currency: str, vendors: Mapping[str, UUID]) -> dict[str
     fields: dict[str, Any] = {name: cells[name] for name in _AS_WRITTEN}
     fields |= {name: cells[name] for name in _ABSENT_WHEN_EMPTY if cells[name]}
     fields["kind"] = cells["kind"].lower()
-    if cells["unit_price"] or cells["currency"]:
+    if cells["unit_price"]:
         fields["unit_price"] = {"amount": cells["unit_price"], "currency": cells["currency"] or currency}
     if cells["vendor"]:
         fields["vendor_id"] = vendors.get(cells["vendor"])

@@ -3,7 +3,7 @@
 import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import IO, NamedTuple
+from typing import IO
 
 from swardcost_model import problems
 from swardcost_model.ledger import Encoding, ProfileFields
@@ -22,12 +22,8 @@ _MARKS: dict[bytes, Encoding] = {
 }
 
 
-class ExportRow(NamedTuple):
-    """A row: its number as a spreadsheet counts, its cells, and its text as it stands in the file."""
-
-    number: int
-    cells: list[str]
-    raw: str
+ExportRow = tuple[int, list[str], str]
+"""A row: its number as a spreadsheet counts, its cells, and its text as it stands in the file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +38,9 @@ def open_export(upload: IO[bytes], profile: ProfileFields) -> ExportFile:
     """Read as far as the header. Here or while the rows are read, what is no such file raises `invalid-csv`."""
     _check_byte_order_mark(upload, profile.encoding)
     rows = _rows(upload, profile)
-    header = next(rows, None)
-    if header is None or not any(cell.strip() for cell in header.cells):
-        raise unreadable(f"line {profile.header_row}", "the header row that the profile names", "nothing")
-    return ExportFile(header.cells, (row for row in rows if any(map(str.strip, row.cells))))
+    for _number, header, _raw in rows:
+        return ExportFile(header, rows)
+    raise unreadable(f"line {profile.header_row}", "the header row that the profile names", "nothing")
 
 
 def unreadable(place: str, expected: str, got: str | None) -> ProblemError:
@@ -65,7 +60,11 @@ def _rows(upload: IO[bytes], profile: ProfileFields) -> Iterator[ExportRow]:
     reader = csv.reader(lines, delimiter=profile.delimiter, strict=True)
     try:
         for number, cells in enumerate(reader, start=profile.header_row):
-            yield ExportRow(number, cells, "".join(held).rstrip("\r\n"))
+            if any(map(str.strip, cells)):
+                raw = held[0] if len(held) == 1 else "".join(held)
+                yield number, cells, raw.rstrip("\r\n")
+            elif number == profile.header_row:
+                return
             held.clear()
     except csv.Error as error:
         raise unreadable(
@@ -88,12 +87,14 @@ def _lines(upload: IO[bytes], encoding: Encoding, held: list[str]) -> Iterator[s
             held.append(line)
             yield line
     except UnicodeError as error:
+        # Text is decoded some lines ahead of those that are read; the bytes before the fault tell where it is.
         raise unreadable(f"after line {number}", f"{encoding} text", _undecodable(error)) from None
 
 
 def _undecodable(error: UnicodeError) -> str:
     if isinstance(error, UnicodeDecodeError):
-        return f"byte 0x{error.object[error.start]:02x}"
+        before = error.object[max(0, error.start - 30) : error.start].decode(error.encoding, "replace")
+        return f"byte 0x{error.object[error.start]:02x} after {before!r}"
     return str(error)
 
 

@@ -150,7 +150,7 @@ def _batches(rows: Iterator[ExportRow]) -> Iterator[list[ExportRow]]:
     characters = 0
     for row in rows:
         batch.append(row)
-        characters += len(row.raw)
+        characters += len(row[2])
         if len(batch) >= BATCH_ROWS or characters >= BATCH_CHARACTERS:
             yield batch
             batch, characters = [], 0

@@ -1,6 +1,7 @@
 """What tines and blades do to the surface: refusals and what must always hold."""
 
 import math
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -12,14 +13,14 @@ from swardcost_api.engine.quantities.cultivation import (
     program,
 )
 
-TINES = {
+TINES: dict[str, Any] = {
     "area_m2": 500.0,
     "inside_diameter_m": 0.0127,
     "spacing_along_m": 0.0508,
     "spacing_across_m": 0.0508,
     "depth_m": 0.1,
 }
-BLADES = {"area_m2": 500.0, "blade_width_m": 0.002, "blade_spacing_m": 0.05, "depth_m": 0.025}
+BLADES: dict[str, Any] = {"area_m2": 500.0, "blade_width_m": 0.002, "blade_spacing_m": 0.05, "depth_m": 0.025}
 
 areas = st.floats(1, 1e6)
 lengths = st.floats(1e-3, 0.02)
@@ -49,7 +50,9 @@ def test_a_tine_wider_than_its_spacing_is_refused(spacing: str) -> None:
 
 
 def test_a_tine_as_wide_as_its_spacing_is_taken_whatever_the_floats_say() -> None:
-    coring = hollow_tine_coring(**TINES | {"inside_diameter_m": 0.5 * 0.0254, "spacing_along_m": 12.7 * 0.001})
+    coring = hollow_tine_coring(
+        **TINES | {"inside_diameter_m": 0.5 * 0.0254, "spacing_along_m": 12.7 * 0.001}
+    )
     assert coring.share_per_pass == pytest.approx(math.pi / 4 * 0.0127 / 0.0508)
 
 

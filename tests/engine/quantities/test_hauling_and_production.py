@@ -32,7 +32,14 @@ def test_a_range_of_payloads_runs_upwards() -> None:
 
 @pytest.mark.parametrize(
     ("figure", "whole"),
-    [(75.00000000001, 75), (74.99999999999, 75), (75.001, 76), (1e-12, 1), (0.2, 1), (3e9 + 0.5, 3_000_000_000)],
+    [
+        (75.00000000001, 75),
+        (74.99999999999, 75),
+        (75.001, 76),
+        (1e-12, 1),
+        (0.2, 1),
+        (3e9 + 0.5, 3_000_000_000),
+    ],
 )
 def test_dust_of_floats_buys_no_load(figure: float, whole: int) -> None:
     assert whole_up(figure) == whole

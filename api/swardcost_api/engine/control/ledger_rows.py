@@ -265,9 +265,16 @@ def _row_amount_reader(
         return from_two_columns
 
     amount_at, side_at = places["amount"], places.get("debit_or_credit")
-    factor = 1 if profile.sign == "debits_positive" else -1
     if side_at is None:
-        return lambda cells: factor * read_at(cells, amount_at)
+        factor = 1 if profile.sign == "debits_positive" else -1
+
+        def from_signed_amount(cells: Sequence[str]) -> int:
+            try:
+                return factor * read(cells[amount_at])
+            except ValueError as error:
+                raise _AmountError(amount_at, str(error)) from None
+
+        return from_signed_amount
 
     def from_amount_and_side(cells: Sequence[str]) -> int:
         side = _SIDES.get(cells[side_at].strip().upper())

@@ -1,5 +1,6 @@
 """Spreading an amount over the months in which the work is done."""
 
+from calendar import monthrange
 from datetime import date, timedelta
 
 from swardcost_api.engine.pricing.allocation import split_by_weights
@@ -11,11 +12,12 @@ def days_by_month(starts_on: date, ends_on: date) -> dict[str, int]:
         raise ValueError("expected an end on or after the start")
     days: dict[str, int] = {}
     first = starts_on
-    while first <= ends_on:
-        next_month = (first.replace(day=1) + timedelta(days=32)).replace(day=1)
-        last = min(ends_on, next_month - timedelta(days=1))
-        days[f"{first:%Y-%m}"] = (last - first).days + 1
-        first = next_month
+    while True:
+        last = min(ends_on, first.replace(day=monthrange(first.year, first.month)[1]))
+        days[first.isoformat()[:7]] = (last - first).days + 1
+        if last == ends_on:
+            break
+        first = last + timedelta(days=1)
     return days
 
 

@@ -3,16 +3,19 @@
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
-from swardcost_model.values import to_minor
+from swardcost_model.values import MAX_DIGITS, from_minor, to_minor
 
 from swardcost_api.engine.derivation import Input, Step
 
 MEASURED_PLACES = Decimal("0.01")
+_FINE_PLACES = Decimal("0.0001")
+_LARGE_UNITS = frozenset({"acre", "hectare", "acre_inch", "acre_foot", "kilometer", "mile"})
+"""Units so large that a hundredth of one is money; bought to a ten-thousandth."""
 _DUST = Decimal("0.000001")
 """A measured count this little above a whole number is that whole number: binary dust, not a part load."""
 
-LARGEST_MINOR = 10**17
-"""Amounts beyond this many minor units are a mistake in the input, and would not fit the ledger."""
+BEYOND = Decimal(10) ** MAX_DIGITS
+"""Quantities and amounts from here on are a mistake in the input; no answer of the service could hold them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,17 +28,24 @@ class PricedLine:
     steps: tuple[Step, ...]
 
 
-def purchase_quantity(measured: float, waste_percent: Decimal, counted: bool) -> tuple[Decimal, str]:
+def purchase_quantity(
+    measured: float, waste_percent: Decimal, counted: bool, unit: str = ""
+) -> tuple[Decimal, str]:
     """What is bought for a measured quantity in the purchase unit, and the rule by which it is rounded.
 
-    Counted units (loads, pallets, rolls, visits) are bought whole, so they round up; everything else
-    rounds half up to 0.01 of its unit.
+    The measured figure counts as it is printed, to twelve digits. Counted units (loads, pallets, rolls,
+    visits) are bought whole, so they round up; everything else rounds half up to 0.01 of its unit, or to
+    0.0001 of acres and other large units. What is measured at all is never rounded away to nothing.
     """
-    exact = Decimal(repr(measured)) * (1 + waste_percent / 100)
+    exact = Decimal(f"{measured:.12g}") * (1 + waste_percent / 100)
     if counted:
-        whole = (exact - _DUST).quantize(Decimal(1), ROUND_CEILING)
-        return max(whole, Decimal(0)), "up to the next whole"
-    return exact.quantize(MEASURED_PLACES, ROUND_HALF_UP), "half up to 0.01"
+        whole = max((exact - _DUST).quantize(Decimal(1), ROUND_CEILING), Decimal(1 if exact else 0))
+        return whole, "up to the next whole"
+    places = _FINE_PLACES if unit in _LARGE_UNITS else MEASURED_PLACES
+    rounded = exact.quantize(places, ROUND_HALF_UP)
+    if exact and not rounded:
+        return places, f"up to the least of {places}"
+    return rounded, f"half up to {places}"
 
 
 def price_line(
@@ -52,7 +62,9 @@ def price_line(
     """
     if not 0 <= measured < 1e12:
         raise ValueError("expected a quantity of zero or more and below 1,000,000,000,000")
-    quantity, rounding = purchase_quantity(measured, waste_percent, counted)
+    quantity, rounding = purchase_quantity(measured, waste_percent, counted, unit)
+    if quantity >= BEYOND:
+        raise ValueError("expected a quantity with waste below 1,000,000,000,000")
     inputs = [Input("measured", measured, unit)]
     formula = "measured"
     if waste_percent:
@@ -63,10 +75,10 @@ def price_line(
     ]
     if unit_price is None:
         return PricedLine(quantity, rounding, None, tuple(steps))
+    if quantity * unit_price >= BEYOND - 1:
+        raise ValueError("expected an amount that a club could pay, below 1,000,000,000,000")
     amount_minor = to_minor(quantity * unit_price, currency)
-    if amount_minor > LARGEST_MINOR:
-        raise ValueError("expected an amount that a club could pay")
-    amount = float(quantity * unit_price)
+    amount = float(from_minor(amount_minor, currency))
     steps.append(
         Step(
             "amount", amount, currency, "purchase quantity x unit price, rounded half up to the minor unit",

@@ -11,7 +11,7 @@ Bases, as stated on each line:
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from swardcost_model.values import from_minor, to_minor
 
@@ -20,6 +20,8 @@ from swardcost_api.engine.pricing.allocation import split_by_weights
 
 ORDER = ("tax", "overhead", "escalation", "contingency")
 DAYS_A_YEAR = 365
+PERCENT_PLACES = Decimal("0.000001")
+LARGEST_PERCENT = Decimal(10**8)
 
 LABELS = {
     "tax": "Tax on taxable items",
@@ -100,7 +102,10 @@ def apply_markups(
     priced_on: date,
     work_midpoint: date,
 ) -> tuple[AppliedMarkup, ...]:
-    """Apply the markups to the lines, in the fixed order, whatever order they are given in."""
+    """Apply the markups to the lines, in the fixed order, whatever order they are given in.
+
+    Raises `ValueError` for an escalation that cannot be meant.
+    """
     direct = sum(line.amount_minor for line in lines)
     taxable = sum(line.amount_minor for line in lines if line.taxable)
     by_account = _by_account(lines)
@@ -115,7 +120,9 @@ def apply_markups(
         }[rate.kind]
         percent, rate_steps = rate.percent, list[Step]()
         if rate.kind == "escalation":
-            percent = escalation_percent(rate.percent, priced_on, work_midpoint, rate.compound)
+            percent = _printed_percent(
+                escalation_percent(rate.percent, priced_on, work_midpoint, rate.compound)
+            )
             rate_steps = [_escalation_step(rate, percent, priced_on, work_midpoint)]
         amount = to_minor(from_minor(base, currency) * percent / 100, currency)
         weights = taxable_by_account if rate.kind == "tax" else by_account
@@ -127,6 +134,13 @@ def apply_markups(
             )
         )  # fmt: skip
     return tuple(applied)
+
+
+def _printed_percent(percent: Decimal) -> Decimal:
+    """A computed rate to the places in which it is printed, so that base x rate can be redone by hand."""
+    if percent >= LARGEST_PERCENT:
+        raise ValueError("expected an escalation that does not multiply the cost a million times over")
+    return percent.quantize(PERCENT_PLACES, ROUND_HALF_UP)
 
 
 def _by_account(lines: Iterable[CostedLine]) -> dict[str | None, int]:
@@ -148,7 +162,7 @@ def _escalation_step(rate: MarkupRate, percent: Decimal, priced_on: date, work_m
     days = max((work_midpoint - priced_on).days, 0)
     formula = "((1 + yearly rate) ^ (days / 365) - 1)" if rate.compound else "yearly rate x days / 365"
     return Step(
-        "escalation rate", float(percent), "percent", f"{formula}, in percent",
+        "escalation rate", float(percent), "percent", f"{formula}, in percent, rounded half up to 0.000001",
         (Input("yearly rate", float(rate.percent), "percent"), Input("days to the mid-point", days, "day")),
         "US GSA P-120 cost guide: to the middle of construction, compounding yearly" if rate.compound
         else "FEMA IS-1013, average rate times time, not compounded",
