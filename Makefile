@@ -37,7 +37,8 @@ bench: $(READY)  ## speed and memory, as ratios to a floor measured in the same 
 serve: $(READY)  ## the service on http://127.0.0.1:8787
 	@$(BIN)/swardcost serve
 
-openapi: $(READY)  ## rewrite openapi/swardcost.json from the code
+openapi: $(READY)  ## record the examples and rewrite openapi/swardcost.json from the code
+	@$(BIN)/python tests/contract/recording.py
 	@$(BIN)/swardcost openapi > openapi/swardcost.json.new && mv openapi/swardcost.json.new openapi/swardcost.json
 
 sdk: $(READY)  ## rewrite the blocking client from the asynchronous one

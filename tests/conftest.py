@@ -48,18 +48,12 @@ def _postgres_or_skip() -> None:
         pytest.skip(reason)
 
 
-@pytest.fixture(scope="session", params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """An empty database of each kind for this test process; PostgreSQL's is dropped at the end."""
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path_factory.mktemp('database') / 'swardcost.db'}"
+def new_database(kind: str, folder: Path) -> Iterator[str]:
+    """The URL of a new, empty database of a kind; PostgreSQL's is dropped afterwards."""
+    if kind == "sqlite":
+        yield f"sqlite:///{folder / 'swardcost.db'}"
         return
     _postgres_or_skip()
-    yield from postgres_database()
-
-
-def postgres_database() -> Iterator[str]:
-    """A new PostgreSQL database, dropped afterwards."""
     name = f"swardcost_test_{os.getpid()}_{secrets.token_hex(4)}"
     with psycopg.connect(_libpq(POSTGRES), autocommit=True) as admin:
         admin.execute(f'create database "{name}"')  # type: ignore[call-overload]
@@ -70,14 +64,24 @@ def postgres_database() -> Iterator[str]:
             admin.execute(f'drop database "{name}" with (force)')  # type: ignore[call-overload]
 
 
+@pytest.fixture(scope="session", params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A database of each kind that the tests of this process share."""
+    yield from new_database(request.param, tmp_path_factory.mktemp("shared"))
+
+
+@pytest.fixture(scope="session", params=["sqlite", "postgresql"])
+def served_database_url(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[str]:
+    """A database of each kind that a server process of its own works on, for many tests."""
+    yield from new_database(request.param, tmp_path_factory.mktemp("served"))
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
 def empty_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """A new, empty database of each kind for one test."""
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path / 'empty.db'}"
-        return
-    _postgres_or_skip()
-    yield from postgres_database()
+    yield from new_database(request.param, tmp_path)
 
 
 @dataclass

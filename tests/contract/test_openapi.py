@@ -5,12 +5,11 @@ from typing import Any
 
 import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
+from paths import OPENAPI, TOP
 from swardcost_api.settings import Settings
 from swardcost_api.web.openapi import document
 from swardcost_api.web.rooms import ROOMS
 from swardcost_model.problems import MEDIA_TYPE
-
-from paths import OPENAPI, TOP
 
 DOCUMENT: dict[str, Any] = document(ROOMS)
 OPERATIONS = [
@@ -44,8 +43,9 @@ def test_every_operation_says_what_it_does_needs_and_answers(
     for status in problems:
         content = operation["responses"][status]["content"]
         assert list(content) == [MEDIA_TYPE]
-        for example in content[MEDIA_TYPE]["examples"].values():
-            assert str(example["value"]["status"]) == status
+        for slug, example in content[MEDIA_TYPE]["examples"].items():
+            assert example == {"$ref": f"#/components/examples/{slug}"}
+            assert str(DOCUMENT["components"]["examples"][slug]["value"]["status"]) == status
 
 
 @pytest.mark.parametrize(("path", "verb", "operation"), OPERATIONS)

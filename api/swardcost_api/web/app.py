@@ -14,7 +14,7 @@ from swardcost_api.settings import Settings
 from swardcost_api.storage import migration
 from swardcost_api.storage.database import Database
 from swardcost_api.web import docs, openapi
-from swardcost_api.web.handlers import Runtime, handler_for
+from swardcost_api.web.handlers import Runtime, handler_for, litestar_path, options_handler
 from swardcost_api.web.observability import RequestLog, configure_logging, metrics_text
 from swardcost_api.web.problem_documents import answer_exception
 from swardcost_api.web.rooms import ROOMS
@@ -45,6 +45,10 @@ def create_app(
             runtime.database.close()
 
     document = openapi.document(rooms)
+    operations = [operation for room in rooms for operation in room.operations]
+    verbs_by_path: dict[str, list[str]] = {}
+    for operation in operations:
+        verbs_by_path.setdefault(litestar_path(operation), []).append(operation.verb)
 
     @get("/metrics", media_type="text/plain; version=0.0.4", sync_to_thread=False)
     def metrics() -> bytes:
@@ -52,7 +56,8 @@ def create_app(
 
     return Litestar(
         route_handlers=[
-            *(handler_for(operation, runtime) for room in rooms for operation in room.operations),
+            *(handler_for(operation, runtime) for operation in operations),
+            *(options_handler(path, verbs) for path, verbs in verbs_by_path.items()),
             *docs.pages(document),
             metrics,
         ],

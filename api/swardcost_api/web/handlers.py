@@ -9,7 +9,7 @@ import inspect
 import tempfile
 import time
 import typing
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import IO, Any, TypeVar
@@ -100,8 +100,9 @@ def shape_of(operation: Operation) -> Shape:
     return Shape(path, model, body, frozenset(signature.parameters))
 
 
-def litestar_path(operation: Operation, shape: Shape) -> str:
+def litestar_path(operation: Operation) -> str:
     """The operation's path with Litestar's converters: ids are UUIDs, everything else is text."""
+    shape = shape_of(operation)
     path = operation.path.replace("{club_id}", "{club_id:str}")
     for name, kind in shape.path.items():
         path = path.replace("{" + name + "}", "{" + name + _CONVERTERS.get(kind, ":str") + "}")
@@ -243,7 +244,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         )
 
     handler = route(
-        litestar_path(operation, shape), http_method=[operation.verb], status_code=200, name=operation.id
+        litestar_path(operation), http_method=[operation.verb], status_code=200, name=operation.id
     )
     return handler(answer)
 
@@ -251,6 +252,16 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
 def _with_cursor(request: HttpRequest, cursor: str) -> str:
     query = [(name, value) for name, value in request.query_params.multi_items() if name != "cursor"]
     return f"{request.url.path}?{urlencode([*query, ('cursor', cursor)])}"
+
+
+def options_handler(path: str, verbs: Iterable[str]) -> HTTPRouteHandler:
+    """`OPTIONS` of a path, naming every verb it takes; `path` is in Litestar's form."""
+    allow = ", ".join(sorted({*verbs, "OPTIONS"}))
+
+    async def options() -> Response[bytes]:
+        return Response(b"", status_code=204, media_type=JSON, headers={"Allow": allow})
+
+    return route(path, http_method=["OPTIONS"], status_code=200)(options)
 
 
 def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:

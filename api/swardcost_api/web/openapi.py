@@ -72,6 +72,9 @@ def document(rooms: Sequence[Room]) -> dict[str, Any]:
         "paths": paths,
         "components": {
             "securitySchemes": {"key": {"type": "http", "scheme": "bearer", "description": "A key of the club."}},
+            "examples": {
+                kind.slug: {"summary": kind.title, "value": kind.example()} for kind in problems.ALL.values()
+            },
             "schemas": dict(sorted(definitions["$defs"].items())),
         },
     }  # fmt: skip
@@ -187,7 +190,7 @@ def _responses(
                 MEDIA_TYPE: {
                     "schema": schema_of[Problem],
                     "examples": {
-                        kind.slug: {"value": kind.example()} for kind in kinds
+                        kind.slug: {"$ref": f"#/components/examples/{kind.slug}"} for kind in kinds
                     },
                 }
             },

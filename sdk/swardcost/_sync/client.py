@@ -38,7 +38,10 @@ class Client:
         transport: httpx.BaseTransport | None = None,
     ) -> None:
         self._http = httpx.Client(
-            base_url=base_url, headers={"Authorization": f"Bearer {key}"}, timeout=timeout, transport=transport
+            base_url=base_url,
+            headers={"Authorization": f"Bearer {key}"},
+            timeout=timeout,
+            transport=transport,
         )
         session = Session(self._http, club, retries or Retries())
         self.club = Clubs(session)

@@ -215,7 +215,9 @@ class Items:
 
     def change(self, edition_id: UUID, code: str, change: ItemChange, version: int) -> Item:
         """Replace the item that is still at `version`."""
-        return self._session.replace(Item, f"{_CLUB}/editions/{edition_id}/items/{code}", change, version)
+        return self._session.replace(
+            Item, f"{_CLUB}/editions/{edition_id}/items/{code}", change, version
+        )
 
     def delete(self, edition_id: UUID, code: str, version: int) -> None:
         """Delete an item of a draft."""

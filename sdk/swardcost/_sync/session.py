@@ -58,7 +58,9 @@ class Session:
             tried += 1
             response, failure = None, None
             try:
-                response = self._http.request(verb, url, content=content, headers=headers, params=params)
+                response = self._http.request(
+                    verb, url, content=content, headers=headers, params=params
+                )
             except httpx.TransportError as error:
                 failure = error
                 if not again_after_silence and not isinstance(error, httpx.ConnectError):
@@ -94,7 +96,9 @@ class Session:
         response = self.send("POST", path, csv=csv, query=query)
         return answer.model_validate_json(response.content)
 
-    def replace(self, answer: type[M], path: str, body: BaseModel, version: int, verb: str = "PUT") -> M:
+    def replace(
+        self, answer: type[M], path: str, body: BaseModel, version: int, verb: str = "PUT"
+    ) -> M:
         """Edit what is still at this version."""
         response = self.send(verb, path, body=body, version=version)
         return answer.model_validate_json(response.content)

@@ -1,0 +1,243 @@
+"""A short story that uses every operation once: the source of the recorded examples."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from swardcost_model.access import ClubChange, NewKey, Role
+from swardcost_model.catalog import (
+    EditionChange,
+    ItemChange,
+    ItemKind,
+    NewEdition,
+    NewItem,
+    NewVendor,
+    VendorChange,
+)
+from swardcost_model.course import AreaChange, AreaKind, CourseChange, NewArea, NewCourse
+from swardcost_model.estimates import EstimateRevision, Markup, MarkupKind, NewEstimate
+from swardcost_model.ledger import (
+    MappedColumns,
+    NewProfile,
+    NewRule,
+    ProfileChange,
+    RuleChange,
+    RuleConditions,
+)
+from swardcost_model.projects import NewProject, NewScopeItem, ProjectChange, Resource, ScopeItemChange
+from swardcost_model.values import Money, Quantity
+
+USD = "USD"
+AREAS = "kind,hole,name,size,unit\ngreen,2,Green 2,5900,square_foot\ntee,2,Tee 2,,\n"
+ITEMS = (
+    "code,kind,description,unit,unit_price,currency,free,taxable,account,vendor,price_source,priced_on,valid_until,note\n"
+    "CREW,labor,Course crew,hour,27.40,USD,no,no,6110,,contract,2026-07-01,,\n"
+)
+LEDGER = (
+    "Date,Account,Description,Vendor,Debit,Credit\n"
+    "09/18/2026,6410,Sand for greens,Alder Creek Sand and Gravel,512.30,\n"
+    "09/18/2026,6110,Payroll greens,,180.00,\n"
+    "09/19/2026,7010,Clubhouse linen,,75.10,\n"
+    "09/31/2026,6110,Payroll greens,,90.00,\n"
+)
+CORING: dict[str, Any] = {
+    "tine_inside_diameter": {"value": "0.5", "unit": "inch"},
+    "spacing_along": {"value": "2", "unit": "inch"},
+    "spacing_across": {"value": "2", "unit": "inch"},
+    "depth": {"value": "4", "unit": "inch"},
+    "fill": {"bulk_density": {"value": "100", "unit": "pound_per_cubic_foot"}},
+    "production_rate": {"value": "8500", "unit": "square_foot_per_hour"},
+    "crew_size": 4,
+}
+
+
+def usd(amount: str) -> Money:
+    return Money(amount=Decimal(amount), currency=USD)
+
+
+def size(value: str) -> Quantity:
+    return Quantity(value=Decimal(value), unit="square_foot")
+
+
+def tell(client: Any) -> None:
+    """Call every method of a client of an owner, on a club that holds nothing yet."""
+    the_club(client)
+    areas = the_course(client)
+    edition = the_catalog(client)
+    project = the_scope(client, areas)
+    line = the_estimate(client, project, edition)
+    the_ledger(client, line)
+
+
+def the_club(client: Any) -> None:
+    client.service.live()
+    client.service.ready()
+    list(client.methods.list().items)
+    client.methods.read("topdressing")
+    client.methods.units()
+    club = client.club.read()
+    client.club.change(ClubChange(locale="en-CA"), club.version)
+    key = client.keys.issue(NewKey(name="Finance committee", role=Role.COMMITTEE, valid_days=90))
+    assert [one.id for one in client.keys.list()][-1] == key.id
+    client.keys.revoke(key.id)
+    assert [entry.action for entry in client.club.audit(subject="key")] == ["revoke", "issue", "issue"]
+
+
+def the_course(client: Any) -> list[Any]:
+    course = client.courses.create(NewCourse(name="Mere"))
+    client.courses.change(course.id, CourseChange(name="Mere course"), course.version)
+    spare = client.courses.create(NewCourse(name="Spare"))
+    client.courses.delete(spare.id, spare.version)
+    client.courses.read(course.id)
+    assert [one.name for one in client.courses.list()] == ["Mere course"]
+    green = client.areas.create(
+        course.id, NewArea(kind=AreaKind.GREEN, name="Green 1", hole=1, size=size("6200"))
+    )
+    client.areas.upload(course.id, AREAS)
+    client.areas.change(
+        green.id, AreaChange(kind=AreaKind.GREEN, name="Green 1", hole=1, size=size("6250")), green.version
+    )
+    client.areas.read(green.id)
+    areas = list(client.areas.list(course_id=course.id, kind=AreaKind.GREEN))
+    assert [area.name for area in areas] == ["Green 1", "Green 2"]
+    tee = next(iter(client.areas.list(hole=2, kind=AreaKind.TEE)))
+    client.areas.delete(tee.id, tee.version)
+    return areas
+
+
+def the_catalog(client: Any) -> Any:
+    vendor = client.vendors.create(NewVendor(name="Alder Creek"))
+    client.vendors.change(vendor.id, VendorChange(name="Alder Creek Sand and Gravel"), vendor.version)
+    spare = client.vendors.create(NewVendor(name="Nobody"))
+    client.vendors.delete(spare.id, spare.version)
+    assert [one.id for one in client.vendors.list()] == [vendor.id]
+    client.vendors.read(vendor.id)
+    draft = client.editions.create(NewEdition(name="Autumn", price_date=date(2026, 8, 1)))
+    draft = client.editions.change(
+        draft.id, EditionChange(name="Autumn 2026", price_date=date(2026, 8, 15)), draft.version
+    )
+    spare_draft = client.editions.create(
+        NewEdition(name="Trial", price_date=date(2026, 8, 15), copy_of=draft.id)
+    )
+    client.editions.delete(spare_draft.id, spare_draft.version)
+    sand = NewItem(
+        code="SAND-TD", kind=ItemKind.MATERIAL, description="Topdressing sand", unit="short_ton",
+        unit_price=usd("40.00"), taxable=True, account="6410", vendor_id=vendor.id,
+    )  # fmt: skip
+    item = client.items.create(draft.id, sand)
+    fields = sand.model_dump(exclude={"code"}) | {"unit_price": usd("41.50")}
+    client.items.change(draft.id, item.code, ItemChange(**fields), item.version)
+    client.items.upload(draft.id, ITEMS)
+    scrap = client.items.create(
+        draft.id, NewItem(code="SCRAP", kind=ItemKind.FEE, description="Scrap", unit="each", taxable=False)
+    )
+    client.items.delete(draft.id, scrap.code, scrap.version)
+    client.items.read(draft.id, "SAND-TD")
+    assert [one.code for one in client.items.list(draft.id)] == ["CREW", "SAND-TD"]
+    assert len(client.items.export(draft.id).items) == 2
+    assert client.items.export_csv(draft.id).startswith("code,kind,")
+    edition = client.editions.publish(draft.id)
+    assert client.editions.read(edition.id) in list(client.editions.list())
+    return edition
+
+
+def the_scope(client: Any, areas: list[Any]) -> Any:
+    fields = {"starts_on": date(2026, 9, 14), "ends_on": date(2026, 10, 11)}
+    project = client.projects.create(NewProject(name="Autumn closure", **fields))
+    project = client.projects.change(
+        project.id, ProjectChange(name="Autumn closure 2026", **fields), project.version
+    )
+    spare = client.projects.create(NewProject(name="Spare", **fields))
+    client.projects.delete(spare.id, spare.version)
+    assert client.projects.read(project.id) in list(client.projects.list())
+    coring = {
+        "name": "Core the greens", "method": "hollow_tine_aeration", "area_ids": [area.id for area in areas],
+        "parameters": CORING, "resources": [Resource(item="SAND-TD", measure="sand_mass")],
+    }  # fmt: skip
+    item = client.scope_items.create(project.id, NewScopeItem(**coring))
+    coring["resources"] = [*coring["resources"], Resource(item="CREW", measure="crew_time")]
+    client.scope_items.change(item.id, ScopeItemChange(**coring), item.version)
+    one_hour = {"quantity": {"value": "1", "unit": "hour"}}
+    spare_item = client.scope_items.create(
+        project.id, NewScopeItem(name="Spare", method="plain_quantity", parameters=one_hour)
+    )
+    client.scope_items.delete(spare_item.id, spare_item.version)
+    assert client.scope_items.read(item.id) in list(client.scope_items.list(project.id))
+    assert client.scope_items.take_off(item.id).measures
+    return project
+
+
+def the_estimate(client: Any, project: Any, edition: Any) -> Any:
+    terms = {
+        "edition_id": edition.id, "as_of": date(2026, 8, 20),
+        "markups": [Markup(kind=MarkupKind.CONTINGENCY, percent=Decimal(8), account="6999")],
+    }  # fmt: skip
+    first = client.estimates.create(project.id, NewEstimate(name="Own crew", **terms))
+    client.estimates.issue(first.id)
+    client.estimates.decline(first.id, note="Too late in the season")
+    second = client.estimates.revise(first.id, EstimateRevision(**terms))
+    client.estimates.issue(second.id)
+    accepted = client.estimates.accept(second.id, note="Carried")
+    assert client.estimates.read(accepted.id) == accepted
+    assert len(list(client.estimates.list(project_id=project.id))) == 2
+    lines = list(client.estimates.lines(accepted.id))
+    assert client.estimates.export(accepted.id).items == lines
+    assert client.estimates.export_csv(accepted.id).count("\r\n") == len(lines) + 1
+    client.estimates.explain(accepted.id, lines[0].number)
+    budget = client.budgets.read(accepted.budget_id)
+    assert [one.id for one in client.budgets.list(project_id=project.id)] == [budget.id]
+    return budget
+
+
+def the_ledger(client: Any, budget: Any) -> None:
+    columns = MappedColumns(
+        date="Date",
+        account="Account",
+        description="Description",
+        vendor="Vendor",
+        debit="Debit",
+        credit="Credit",
+    )
+    layout = {"columns": columns, "date_format": "MM/DD/YYYY"}
+    profile = client.import_profiles.create(NewProfile(name="Export", **layout))
+    profile = client.import_profiles.change(
+        profile.id, ProfileChange(name="Monthly export", **layout), profile.version
+    )
+    spare = client.import_profiles.create(NewProfile(name="Spare", **layout))
+    client.import_profiles.delete(spare.id, spare.version)
+    assert client.import_profiles.read(profile.id) in list(client.import_profiles.list())
+    sand, crew = budget.lines[0], budget.lines[1]
+    rule = client.assignment_rules.create(
+        NewRule(
+            name="Sand",
+            budget_id=budget.id,
+            budget_line_id=sand.id,
+            conditions=RuleConditions(account="6410"),
+        )
+    )
+    done = client.imports.upload(profile.id, "september.csv", LEDGER, good_rows_only=True)
+    assert (done.rows_posted, done.rows_bad, done.rows_assigned) == (3, 1, 1)
+    assert client.imports.read(done.id).rows_posted == 3
+    assert len(list(client.imports.list())) == 1
+    assert [fault.column for fault in client.imports.faults(done.id)] == ["Date"]
+    spare_rule = client.assignment_rules.create(
+        NewRule(
+            name="Spare", budget_id=budget.id, budget_line_id=crew.id, conditions=RuleConditions(account="9")
+        )
+    )
+    client.assignment_rules.change(
+        spare_rule.id,
+        RuleChange(name="Crew", budget_line_id=crew.id, conditions=RuleConditions(account="6110")),
+        spare_rule.version,
+    )
+    assert client.assignment_rules.apply().assigned == 1
+    client.assignment_rules.delete(rule.id, rule.version)
+    assert client.assignment_rules.read(spare_rule.id) in list(
+        client.assignment_rules.list(budget_id=budget.id)
+    )
+    posting = next(iter(client.postings.list(unassigned=True)))
+    client.postings.assign(posting.id, sand.id, reason="Paid from the sand line, as agreed")
+    assert client.postings.read(posting.id).assigned_by == "hand"
+    report = client.budgets.report(budget.id)
+    assert report.unassigned_postings == 0
+    assert client.budgets.report_csv(budget.id).startswith("by,key,")
