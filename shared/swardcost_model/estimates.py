@@ -92,7 +92,7 @@ class Decision(Request):
 
 
 class WarningKind(StrEnum):
-    """What can be amiss with an estimate; the first three make it incomplete."""
+    """What can be amiss with an estimate; all but `stale` and `no_account` make it incomplete."""
 
     UNPRICED = "unpriced"
     MISSING_ITEM = "missing_item"
@@ -154,7 +154,7 @@ class MarkupLine(Answer):
     base: Money
     base_words: str
     percent: Amount = Field(
-        description="Rate applied to the base, in percent, unrounded where it is computed."
+        description="Rate applied to the base, in percent; a computed one is rounded to 0.000001."
     )
     amount: Money
     account: Account | None

@@ -19,7 +19,7 @@ class ReportRow(Answer):
     actual: Money
     remaining: Money = Field(description="Budget less actual.")
     percent: Amount | None = Field(
-        description="Actual in percent of the budget, to 0.1; null without a budget."
+        description="Actual in percent of the budget, to 0.1; null without a budget, or beyond twelve digits."
     )
     variance: Money = Field(description="Actual less budget: above zero is more than planned.")
     postings: int
@@ -42,6 +42,9 @@ class BudgetReport(Answer):
     budget: BudgetSummary
     created_at: Timestamp
     total: ReportRow
+    to_this_budget: ReportRow = Field(
+        description="The budget against what is assigned to it, leaving out what waits to be assigned."
+    )
     assigned: Money
     unassigned: Money
     unassigned_postings: int

@@ -107,7 +107,7 @@ def test_bad_rows_are_all_named_and_nothing_is_changed(api: Api) -> None:
         "row 5, vendor", "row 5, unit", "row 5, currency", "row 5, valid_until",
         "row 6, code",
         "row 7, free",
-        
+
     ]  # fmt: skip
     assert exported(api, edition) == before
 

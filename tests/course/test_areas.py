@@ -97,6 +97,9 @@ def test_areas_are_listed_by_name_page_by_page(api: Api) -> None:
     assert seen == [f"Green {number}" for number in range(7)]
     assert [a["hole"] for a in api.get("/areas?hole=3").json()["items"]] == [3]
     assert api.get("/areas?kind=tee").json()["items"] == []
+    first_back = api.get("/areas?limit=3&sort=-name").json()
+    assert [area["name"] for area in first_back["items"]] == ["Green 6", "Green 5", "Green 4"]
+    assert api.get(f"/areas?cursor={first_back['next']}").json()["type"] == "/problems/unknown-cursor"
     cursor = api.get("/areas?limit=3").json()["next"]
     assert api.get(f"/courses?cursor={cursor}").json()["type"] == "/problems/unknown-cursor"
 

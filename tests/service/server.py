@@ -9,6 +9,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import IO
 
 import httpx
 
@@ -44,8 +45,8 @@ def run_command(environment: dict[str, str], *arguments: str) -> "subprocess.Com
 
 
 @contextmanager
-def running_server(database_url: str, **settings: str) -> Iterator[Server]:
-    """A server process on a free port, ended when the block is left."""
+def running_server(database_url: str, log: IO[str] | None = None, **settings: str) -> Iterator[Server]:
+    """A server process on a free port, ended when the block is left; `log` takes what it writes."""
     port = free_port()
     environment = {
         **os.environ,
@@ -54,7 +55,9 @@ def running_server(database_url: str, **settings: str) -> Iterator[Server]:
         "SWARDCOST_LOG_LEVEL": "warning",
         **{f"SWARDCOST_{name.upper()}": value for name, value in settings.items()},
     }
-    process = subprocess.Popen([sys.executable, "-m", "swardcost_api", "serve"], env=environment, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "swardcost_api", "serve"], env=environment, text=True, stderr=log
+    )
     server = Server(process, f"http://127.0.0.1:{port}", environment)
     try:
         _wait_until_ready(server)

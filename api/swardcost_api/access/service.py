@@ -96,6 +96,11 @@ def read_club(work: UnitOfWork) -> Club:
     return Club(**row._mapping)
 
 
+def hold_club(work: UnitOfWork) -> None:
+    """Keep others who count something up in this club waiting until this transaction ends."""
+    work.session.execute(select(ClubRow.id).where(ClubRow.id == work.club_id).with_for_update(key_share=True))
+
+
 def change_club(work: UnitOfWork, change: ClubChange, if_match: int) -> Club:
     """Change the fields of the club that are given."""
     before = read_club(work)

@@ -25,6 +25,10 @@ _BUDGET = (
 _BUDGET_BY_ID = by_id(BudgetRow, _BUDGET)
 
 
+LONGEST_NAME = 300
+"""Characters that the name of a budget may have."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlannedLine:
     """A line that a budget is opened with: a scope item, or a markup, under one account."""

@@ -60,6 +60,7 @@ def list_items(
     vendor_id: UUID | None,
     account: str | None,
     unpriced: bool | None,
+    descending: bool = False,
 ) -> Page[Item]:
     """An edition's items, by code, all or those of a kind, vendor or account, with or without a price."""
     edition = read_edition(work, edition_id)
@@ -73,7 +74,7 @@ def list_items(
     if unpriced is not None:
         priced = ItemRow.price_micros.is_not(None)
         statement = statement.where(~priced if unpriced else priced)
-    rows, following = read_page(work, statement, (ItemRow.code,), limit, cursor)
+    rows, following = read_page(work, statement, (ItemRow.code,), limit, cursor, descending=descending)
     return Page[Item](items=[_item_of(row, edition.currency) for row in rows], next=following)
 
 

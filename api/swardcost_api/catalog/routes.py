@@ -1,6 +1,6 @@
 """HTTP operations of vendors, editions and items."""
 
-from typing import IO, Annotated
+from typing import IO, Annotated, Literal
 from uuid import UUID
 
 from swardcost_model import problems
@@ -123,11 +123,14 @@ def list_items(
     vendor_id: Annotated[UUID | None, Query("Only items of this vendor.")] = None,
     account: Annotated[str | None, Query("Only items of this ledger account.", example="1520-10")] = None,
     unpriced: Annotated[bool | None, Query("Only items without a price, or (false) with one.")] = None,
+    sort: Annotated[
+        Literal["code", "-code"], Query("By code, from the first or (-) from the last.")
+    ] = "code",
 ) -> Page[Item]:
-    """By code."""
     return items.list_items(
-        work, edition_id, limit, cursor, kind=kind, vendor_id=vendor_id, account=account, unpriced=unpriced
-    )
+        work, edition_id, limit, cursor, kind=kind, vendor_id=vendor_id, account=account, unpriced=unpriced,
+        descending=sort == "-code",
+    )  # fmt: skip
 
 
 @room.read(

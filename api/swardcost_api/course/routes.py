@@ -1,6 +1,6 @@
 """HTTP operations of courses and areas."""
 
-from typing import IO, Annotated
+from typing import IO, Annotated, Literal
 from uuid import UUID
 
 from swardcost_model import problems
@@ -78,8 +78,11 @@ def list_areas(
     course_id: Annotated[UUID | None, Query("Only areas of this course.")] = None,
     kind: Annotated[AreaKind | None, Query("Only areas of this kind.", example="green")] = None,
     hole: Annotated[int | None, Query("Only areas of this hole.", ge=1, le=36)] = None,
+    sort: Annotated[
+        Literal["name", "-name"], Query("By name, from the first or (-) from the last.")
+    ] = "name",
 ) -> Page[Area]:
-    return service.list_areas(work, limit, cursor, course_id, kind, hole)
+    return service.list_areas(work, limit, cursor, course_id, kind, hole, descending=sort == "-name")
 
 
 @room.read(AREAS + "/{area_id}", "Read an area")

@@ -39,9 +39,9 @@ AREA_COLUMNS = ("kind", "hole", "name", "size", "unit")
 
 @dataclass(frozen=True, slots=True)
 class AreaFacts:
-    """An area as pricing needs it; without a size it has none, which is not zero."""
+    """An area as pricing needs it; without a size it has none, which is not zero. Its id is text, ready to keep."""
 
-    id: UUID
+    id: str
     name: str
     hole: int | None
     kind: str
@@ -141,6 +141,8 @@ def list_areas(
     course_id: UUID | None,
     kind: AreaKind | None,
     hole: int | None,
+    *,
+    descending: bool = False,
 ) -> Page[Area]:
     """The club's areas, by name, all or those of a course, kind or hole."""
     statement = select(*_AREA).where(AreaRow.club_id == work.club_id)
@@ -151,7 +153,7 @@ def list_areas(
     if hole is not None:
         statement = statement.where(AreaRow.hole == hole)
     ordering: Ordering = (AreaRow.name, AreaRow.id)
-    rows, following = read_page(work, statement, ordering, limit, cursor)
+    rows, following = read_page(work, statement, ordering, limit, cursor, descending=descending)
     return Page[Area](items=[_area_of(row) for row in rows], next=following)
 
 
@@ -171,7 +173,7 @@ def area_facts(work: UnitOfWork) -> dict[UUID, AreaFacts]:
     statement = select(AreaRow.id, AreaRow.name, AreaRow.hole, AreaRow.kind, AreaRow.size_m2).where(
         AreaRow.club_id == work.club_id
     )
-    return {row.id: AreaFacts(*row) for row in work.session.execute(statement)}
+    return {area_id: AreaFacts(str(area_id), *more) for area_id, *more in work.session.execute(statement)}
 
 
 def change_area(work: UnitOfWork, area_id: UUID, change: AreaChange, if_match: int) -> Area:

@@ -111,14 +111,14 @@ class Tour:
                 _percent(row.percent),
             )
         table.add_section()
-        total = report.total
-        table.add_row(
-            "[bold]Total",
-            _money(total.budget),
-            _money(total.actual),
-            _money(total.remaining),
-            _percent(total.percent),
-        )
+        for row in (report.to_this_budget, report.total):
+            table.add_row(
+                f"[bold]{row.label}",
+                _money(row.budget),
+                _money(row.actual),
+                _money(row.remaining),
+                _percent(row.percent),
+            )
         return table
 
 

@@ -14,16 +14,16 @@ Packed = list[Any]
 
 
 def pack(derivation: Derivation) -> Packed:
-    """A derivation as nested lists, for storage."""
+    """A derivation as nested sequences, for storage."""
     return [
-        [
+        (
             step.name,
             step.value,
             step.unit,
             step.formula,
             step.source,
-            [[i.name, i.value, i.unit] for i in step.inputs],
-        ]
+            [(i.name, i.value, i.unit) for i in step.inputs],
+        )
         for step in derivation
     ]
 

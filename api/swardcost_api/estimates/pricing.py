@@ -7,17 +7,21 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
 from swardcost_model import problems
 from swardcost_model.estimates import EstimateTerms, EstimateWarning, MarkupKind, WarningKind
 from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.values import from_minor
 
 from swardcost_api.catalog.service import CatalogItem
-from swardcost_api.engine.derivation import Derivation
+from swardcost_api.course.service import AreaFacts
+from swardcost_api.engine.derivation import Derivation, Input, Step
 from swardcost_api.engine.pricing.allocation import split_by_weights
-from swardcost_api.engine.pricing.lines import price_line
+from swardcost_api.engine.pricing.lines import BEYOND, price_line
 from swardcost_api.engine.pricing.markups import (
     AppliedMarkup,
     CostedLine,
@@ -27,28 +31,21 @@ from swardcost_api.engine.pricing.markups import (
 )
 from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.methods.frame import Measure
-from swardcost_api.units import UNITS, convert_si, unit_named
+from swardcost_api.units import UNITS, Unit, convert_si, unit_named
 
 STALE_AFTER = timedelta(days=365)
 """A price got longer ago than this is doubted."""
 
-_GAPS = frozenset({WarningKind.UNPRICED, WarningKind.MISSING_ITEM, WarningKind.MISSING_SIZE})
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """The part of a line that belongs to an area."""
-
-    area_id: UUID
-    name: str
-    hole: int | None
-    kind: str
-    amount_minor: int
+_GAPS = frozenset(WarningKind) - {WarningKind.STALE, WarningKind.NO_ACCOUNT}
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A priced line; without a measured size it has no quantity, and without price or item no amount."""
+    """A priced line; without a measured size it has no quantity, and without price or item no amount.
+
+    `parts` are the shares of the amount that belong to `areas`, the sized ones of its scope item: one for
+    each, or none at all without an amount.
+    """
 
     number: int
     scope_item_id: UUID
@@ -59,7 +56,8 @@ class Line:
     unit: str
     rounding: str
     amount_minor: int | None
-    shares: tuple[Share, ...]
+    areas: Sequence[AreaFacts]
+    parts: Sequence[int]
     derivation: Derivation
 
 
@@ -82,7 +80,9 @@ class PricedScope:
 
     @property
     def complete(self) -> bool:
-        return not any(warning.gap for warning in self.warnings)
+        return not any(warning.gap for warning in self.warnings) and all(
+            line.amount_minor is not None for line in self.lines
+        )
 
     def subtotals(self) -> dict[str, list[tuple[str | None, int]]]:
         """Direct cost by hole, area kind, item kind, account and scope item; each sums to the direct cost."""
@@ -96,13 +96,28 @@ class PricedScope:
             _add(by["by_item_kind"], line.item.kind, amount)
             _add(by["by_account"], line.item.account, amount)
             _add(by["by_scope_item"], line.scope_item, amount)
-            for share in line.shares:
-                _add(by["by_hole"], None if share.hole is None else str(share.hole), share.amount_minor)
-                _add(by["by_area_kind"], share.kind, share.amount_minor)
-            if not line.shares:
+            if not line.parts:
                 _add(by["by_hole"], None, amount)
                 _add(by["by_area_kind"], None, amount)
-        return {name: sorted(sums.items(), key=_heading_order) for name, sums in by.items()}
+        for area, amount in self._amounts_by_area():
+            _add(by["by_hole"], None if area.hole is None else str(area.hole), amount)
+            _add(by["by_area_kind"], area.kind, amount)
+        order = {"by_hole": _hole_order, "by_scope_item": _scope_order}
+        return {name: sorted(sums.items(), key=order.get(name, _heading_order)) for name, sums in by.items()}
+
+    def _amounts_by_area(self) -> Iterable[tuple[AreaFacts, int]]:
+        """What the whole scope costs on each area."""
+        areas: dict[str, AreaFacts] = {}
+        sums: dict[str, int] = {}
+        split = (line for line in self.lines if line.parts)
+        # Lines of a scope item follow each other and share its areas, so that they are added up together.
+        for _, lines in groupby(split, key=attrgetter("scope_item_id")):
+            first, *others = lines
+            columns = zip(first.parts, *(line.parts for line in others), strict=True)
+            for area, column in zip(first.areas, columns, strict=True):
+                areas[area.id] = area
+                sums[area.id] = sums.get(area.id, 0) + sum(column)
+        return ((area, sums[area_id]) for area_id, area in areas.items())
 
 
 def price_scope(
@@ -125,22 +140,36 @@ def price_scope(
         _price_entry(priced, faults, entry, items, currency, as_of)
         priced.cautions += [caution for caution in entry.method.cautions if caution not in priced.cautions]
     if faults:
-        raise ProblemError(problems.INVALID_VALUES, "The scope cannot be priced; nothing was stored.", faults)
-    if not priced.lines:
-        _warn(priced, WarningKind.NOTHING_PRICED, "The scope names no items, so there is nothing to price.")
-    priced.markups = apply_markups(
-        [
-            CostedLine(line.amount_minor, line.item.account, line.item.taxable)
-            for line in priced.lines
-            if line.amount_minor is not None and line.item is not None
-        ],
-        [MarkupRate(m.kind, m.percent, m.account, compound=m.compounding == "yearly") for m in terms.markups],
-        currency,
-        price_date,
-        midpoint(starts_on, ends_on),
-    )
+        raise _unusable(faults)
+    if not scope:
+        _warn(priced, WarningKind.NOTHING_PRICED, "The project has no scope, so there is nothing to price.")
+    try:
+        priced.markups = apply_markups(
+            [
+                CostedLine(line.amount_minor, line.item.account, line.item.taxable)
+                for line in priced.lines
+                if line.amount_minor is not None and line.item is not None
+            ],
+            [
+                MarkupRate(m.kind, m.percent, m.account, compound=m.compounding == "yearly")
+                for m in terms.markups
+            ],
+            currency,
+            price_date,
+            midpoint(starts_on, ends_on),
+        )
+    except ValueError as error:
+        raise _unusable([Fault(pointer="/markups", expected=str(error))]) from None
+    total = from_minor(priced.total_minor, currency)
+    if total >= BEYOND:
+        expected = "a scope and markups whose total is below 1,000,000,000,000"
+        raise _unusable([Fault(pointer="", expected=expected, got=str(total))])
     _warn_of_accounts(priced)
     return priced
+
+
+def _unusable(faults: list[Fault]) -> ProblemError:
+    return ProblemError(problems.INVALID_VALUES, "The scope cannot be priced; nothing was stored.", faults)
 
 
 def _price_entry(
@@ -151,19 +180,27 @@ def _price_entry(
     currency: str,
     as_of: date,
 ) -> None:
+    if not entry.resources:
+        _warn(
+            priced, WarningKind.NOTHING_PRICED, f"{entry.name} names no items, so it costs nothing here.",
+            scope_item_id=entry.id,
+        )  # fmt: skip
     for area in entry.areas:
-        if area.size_m2 is None:
+        if not area.size_m2:
             _warn(
                 priced, WarningKind.MISSING_SIZE, f"{area.name} has no size and is not in the figures of {entry.name}.",
                 scope_item_id=entry.id,
             )  # fmt: skip
-    measures = entry.take_off()
+    measures = _measures(faults, entry)
+    if measures is None:
+        return
+    sized = [area for area in entry.areas if area.size_m2]
     for index, resource in enumerate(entry.resources):
         place = f"scope item {entry.number}, /resources/{index}"
         item = items.get(resource["item"])
         number = len(priced.lines) + 1
         try:
-            line = _price_resource(number, entry, resource, item, measures, currency)
+            line = _price_resource(number, entry, sized, resource, item, measures, currency)
         except ValueError as error:
             faults.append(Fault(pointer=place, expected=str(error), got=resource["item"]))
             continue
@@ -171,9 +208,19 @@ def _price_entry(
         _warn_of_item(priced, line, resource["item"], as_of)
 
 
+def _measures(faults: list[Fault], entry: ScopeEntry) -> Mapping[str, Measure] | None:
+    """The entry's take-off; `None`, and a fault, where its parameters make no sense over these areas."""
+    try:
+        return entry.take_off()
+    except ValueError as error:
+        faults.append(Fault(pointer=f"scope item {entry.number}, /parameters", expected=str(error)))
+        return None
+
+
 def _price_resource(
     number: int,
     entry: ScopeEntry,
+    sized: Sequence[AreaFacts],
     resource: Mapping[str, Any],
     item: CatalogItem | None,
     measures: Mapping[str, Measure],
@@ -182,7 +229,7 @@ def _price_resource(
     heading = (number, entry.id, entry.name, resource["item"], item)
     driver = _driver(resource, measures)
     if driver is None:
-        return Line(*heading, None, item.unit if item else "", "not measured", None, (), ())
+        return Line(*heading, None, item.unit if item else "", "not measured", None, sized, (), ())
     unit = UNITS[driver.unit] if item is None else UNITS[item.unit]
     try:
         measured = convert_si(driver.value, driver.unit, unit)
@@ -192,10 +239,32 @@ def _price_resource(
         ) from None
     price = None if item is None or item.price_micros is None else Decimal(item.price_micros).scaleb(-6)
     waste = Decimal(resource["waste_percent"])
-    priced = price_line(measured, unit.name, unit.counted, waste, price, currency)
+    priced = price_line(measured, unit.name, unit.counted, waste, price, currency, _price_source(item))
+    converted = () if unit.name == driver.unit else (_conversion_step(driver, measured, unit),)
     return Line(
-        *heading, priced.quantity, unit.name, priced.rounding, priced.amount_minor,
-        _shares(priced.amount_minor, entry), (*driver.derivation, *priced.steps),
+        *heading, priced.quantity, unit.name, priced.rounding, priced.amount_minor, sized,
+        _parts(priced.amount_minor, sized), (*driver.derivation, *converted, *priced.steps),
+    )  # fmt: skip
+
+
+def _price_source(item: CatalogItem | None) -> str:
+    """Where a unit price comes from, in words: ``"quote, Alder Creek, of 2026-02-10, valid until 2026-05-31"``."""
+    if item is None:
+        return ""
+    parts = [item.price_source or "price of the edition", item.vendor_name]
+    parts += [f"of {item.priced_on}"] if item.priced_on else []
+    parts += [f"valid until {item.valid_until}"] if item.valid_until else []
+    return ", ".join(part for part in parts if part)
+
+
+def _conversion_step(driver: Measure, measured: float, unit: Unit) -> Step:
+    """From the measure in its SI unit to the unit that the item is sold in."""
+    name = driver.name.replace("_", " ")
+    one = f"one {unit.name.replace('_', ' ')}"
+    return Step(
+        "measured", measured, unit.name, f"{name} / {one}",
+        (Input(name, driver.value, driver.unit), Input(one, unit.si_factor, driver.unit)),
+        "NIST Handbook 44, Appendix C",
     )  # fmt: skip
 
 
@@ -203,21 +272,19 @@ def _driver(resource: Mapping[str, Any], measures: Mapping[str, Measure]) -> Mea
     """What says how much is needed; `None` where it is a measure of areas none of which has a size."""
     if resource["quantity"] is None:
         return measures.get(resource["measure"])
-    stated = unit_named(resource["quantity"]["unit"])
+    value, stated = resource["quantity"]["value"], unit_named(resource["quantity"]["unit"])
+    name, in_si = "stated quantity", float(value) * stated.si_factor
+    words = f"{value} {stated.name.replace('_', ' ')}, as stated"
     return Measure(
-        "stated quantity", float(resource["quantity"]["value"]) * stated.si_factor, stated.si_unit, ()
+        name, in_si, stated.si_unit, (Step(name, in_si, stated.si_unit, words, (), "the scope item"),)
     )
 
 
-def _shares(amount_minor: int | None, entry: ScopeEntry) -> tuple[Share, ...]:
+def _parts(amount_minor: int | None, areas: Sequence[AreaFacts]) -> Sequence[int]:
     """A line's amount split over the areas in proportion to their sizes."""
-    sized = [area for area in entry.areas if area.size_m2 is not None]
-    if amount_minor is None or not sized:
+    if amount_minor is None or not areas:
         return ()
-    parts = split_by_weights(amount_minor, [area.size_m2 or 0.0 for area in sized])
-    return tuple(
-        Share(area.id, area.name, area.hole, area.kind, part) for area, part in zip(sized, parts, strict=True)
-    )
+    return split_by_weights(amount_minor, [area.size_m2 or 0.0 for area in areas])
 
 
 def _warn_of_item(priced: PricedScope, line: Line, code: str, as_of: date) -> None:
@@ -254,11 +321,18 @@ def _add(sums: dict[str | None, int], key: str | None, amount: int) -> None:
 
 
 def _heading_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
-    """Holes in the order of their numbers, other headings by name, what has none last."""
-    key = heading[0]
-    if key is None:
-        return True, 0, ""
-    return False, int(key) if key.isdigit() else 0, key
+    """By name, what has none last."""
+    return heading[0] is None, 0, heading[0] or ""
+
+
+def _hole_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
+    """Holes in the order of their numbers, what belongs to none last."""
+    return heading[0] is None, int(heading[0] or 0), ""
+
+
+def _scope_order(_heading: tuple[str | None, int]) -> tuple[bool, int, str]:
+    """As they come, which is the order of the scope."""
+    return False, 0, ""
 
 
 def codes_in(scope: Iterable[ScopeEntry]) -> set[str]:

@@ -2,16 +2,16 @@
 
 from uuid import UUID
 
-from sqlalchemy import insert, select
+from sqlalchemy import func, insert, select
 from swardcost_model import problems
 from swardcost_model.paging import Page
 from swardcost_model.problems import ProblemError
 from swardcost_model.projects import NewProject, Project, ProjectChange
 
 from swardcost_api.access.service import record
-from swardcost_api.estimates.tables import ProjectRow
+from swardcost_api.estimates.tables import EstimateRow, ProjectRow, ScopeItemRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, missing, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _PROJECT = (
@@ -52,11 +52,36 @@ def change_project(work: UnitOfWork, project_id: UUID, change: ProjectChange, if
     return after
 
 
+def hold_project(work: UnitOfWork, project_id: UUID) -> None:
+    """Keep others from changing or pricing a project's scope until this transaction ends. Raises `not-found`.
+
+    Scope items are numbered one by one, and an estimate prices the scope as it stood at one moment.
+    """
+    mine = select(ProjectRow.id).where(ProjectRow.club_id == work.club_id, ProjectRow.id == project_id)
+    if work.session.scalar(mine.with_for_update(key_share=True)) is None:
+        raise missing("project")
+
+
 def delete_project(work: UnitOfWork, project_id: UUID, if_match: int) -> None:
     """Delete a project that has neither scope nor estimates."""
     before = read_project(work, project_id)
+    _refuse_used(work, before)
     delete_row(work, ProjectRow, project_id, if_match, "project")
     record(work, "delete", "project", project_id, before)
+
+
+def _refuse_used(work: UnitOfWork, project: Project) -> None:
+    uses = []
+    for table, words in ((ScopeItemRow, "scope items"), (EstimateRow, "estimates")):
+        count = work.session.scalar(
+            select(func.count()).where(table.club_id == work.club_id, table.project_id == project.id)
+        )
+        if count:
+            uses.append(f"{words}: {count}")
+    if uses:
+        raise ProblemError(
+            problems.IN_USE, f"The project {project.name!r} cannot be deleted. It has {', '.join(uses)}."
+        )
 
 
 def _refuse_taken_name(work: UnitOfWork, name: str) -> None:

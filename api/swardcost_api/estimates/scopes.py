@@ -1,13 +1,16 @@
 """The scope of a project: methods on areas with their parameters, and what they take."""
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from functools import cache
+from itertools import groupby
+from operator import itemgetter
+from typing import Any, TypeVar
 from uuid import UUID
 
 from pydantic import ValidationError
-from sqlalchemy import Row, Select, delete, func, insert, select
+from sqlalchemy import Row, Select, String, cast, delete, func, insert, select
 from swardcost_model import problems
 from swardcost_model.estimates import TakeOff
 from swardcost_model.paging import Page
@@ -17,7 +20,7 @@ from swardcost_model.projects import NewScopeItem, Resource, ScopeItem, ScopeIte
 from swardcost_api.access.service import read_club, record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
 from swardcost_api.estimates.derivations import figure, steps_for
-from swardcost_api.estimates.projects import read_project
+from swardcost_api.estimates.projects import hold_project, read_project
 from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow
 from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import Measure, Method
@@ -27,6 +30,7 @@ from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 
+T = TypeVar("T")
 _SCOPE_ITEM = (
     ScopeItemRow.id, ScopeItemRow.project_id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
     ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note, ScopeItemRow.version,
@@ -53,15 +57,16 @@ class ScopeEntry:
 
     def take_off(self) -> dict[str, Measure]:
         """The measures of the method over all areas, by name; none where no size is known."""
-        if self.method.needs_areas and self.area_m2 <= 0:
+        area_m2 = self.area_m2
+        if self.method.needs_areas and area_m2 <= 0:
             return {}
         parameters = self.method.parameters.model_validate(self.parameters)
-        return {measure.name: measure for measure in self.method.take_off(parameters, self.area_m2)}
+        return {measure.name: measure for measure in self.method.take_off(parameters, area_m2)}
 
 
 def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> ScopeItem:
     """Add a scope item at the end of a project's scope. Raises `invalid-values` with each fault's place."""
-    read_project(work, project_id)
+    hold_project(work, project_id)
     _check(work, new)
     highest = work.session.scalar(
         select(func.max(ScopeItemRow.number)).where(
@@ -107,7 +112,7 @@ def change_scope_item(
     work: UnitOfWork, scope_item_id: UUID, change: ScopeItemChange, if_match: int
 ) -> ScopeItem:
     """Replace a scope item. Estimates already made stay as they are."""
-    before = read_scope_item(work, scope_item_id)
+    before = _held(work, scope_item_id)
     _check(work, change)
     edit_row(work, ScopeItemRow, scope_item_id, if_match, "scope item", **_columns(change))
     _drop_areas(work, scope_item_id)
@@ -122,10 +127,16 @@ def change_scope_item(
 
 def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
     """Take a scope item out of the scope. Estimates already made stay as they are."""
-    before = read_scope_item(work, scope_item_id)
+    before = _held(work, scope_item_id)
     _drop_areas(work, scope_item_id)
     delete_row(work, ScopeItemRow, scope_item_id, if_match, "scope item")
     record(work, "delete", "scope_item", scope_item_id, before)
+
+
+def _held(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
+    """A scope item whose project's scope nobody else changes or prices until this transaction ends."""
+    hold_project(work, read_scope_item(work, scope_item_id).project_id)
+    return read_scope_item(work, scope_item_id)
 
 
 def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
@@ -136,12 +147,12 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
         .order_by(ScopeItemRow.number)
     )
     rows = work.session.execute(statement).all()
-    facts = area_facts(work)
-    areas = _area_ids(
+    areas = _areas(
         work,
         select(ScopeItemRow.id).where(
             ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
         ),
+        area_facts(work).__getitem__,
     )
     return [
         ScopeEntry(
@@ -151,7 +162,7 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
             METHODS[row.method],
             row.parameters,
             row.resources,
-            [facts[area_id] for area_id in areas.get(row.id, ())],
+            areas.get(row.id, []),
         )
         for row in rows
     ]
@@ -168,7 +179,7 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
         area=figure("area", entry.area_m2, "square_meter", club),
         measures=[figure(m.name, m.value, m.unit, club) for m in measures.values()],
         derivations={m.name: steps_for(m.derivation, club) for m in measures.values()},
-        missing_sizes=[area.name for area in entry.areas if area.size_m2 is None],
+        missing_sizes=[area.name for area in entry.areas if not area.size_m2],
         cautions=list(entry.method.cautions),
     )
 
@@ -184,7 +195,12 @@ def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
     except ValidationError as error:
         faults += faults_of(error, ("parameters",))
     else:
-        faults += _resource_faults(fields.resources, [m.name for m in method.take_off(parameters, 1.0)])
+        try:
+            measures = [m.name for m in method.take_off(parameters, 1.0)]
+        except (ValueError, OverflowError) as error:
+            faults.append(Fault(pointer="/parameters", expected=str(error)))
+        else:
+            faults += _resource_faults(fields.resources, measures)
     if len(set(fields.area_ids)) != len(fields.area_ids):
         faults.append(Fault(pointer="/area_ids", expected="each area once"))
     if method.needs_areas and not fields.area_ids:
@@ -250,16 +266,26 @@ def _drop_areas(work: UnitOfWork, scope_item_id: UUID) -> None:
     )
 
 
-def _area_ids(work: UnitOfWork, scope_item_ids: Sequence[UUID] | Select[UUID]) -> dict[UUID, list[UUID]]:
+def _area_ids(work: UnitOfWork, scope_item_ids: Sequence[UUID]) -> dict[UUID, list[UUID]]:
+    return _areas(work, scope_item_ids, lambda area_id: area_id)
+
+
+def _areas(
+    work: UnitOfWork, scope_item_ids: Sequence[UUID] | Select[UUID], area_with: Callable[[UUID], T]
+) -> dict[UUID, list[T]]:
+    """The areas of scope items, in order, each looked up once: a long scope names the same few again and again."""
     statement = (
-        select(ScopeAreaRow.scope_item_id, ScopeAreaRow.area_id)
+        select(cast(ScopeAreaRow.scope_item_id, String), cast(ScopeAreaRow.area_id, String))
         .where(ScopeAreaRow.club_id == work.club_id, ScopeAreaRow.scope_item_id.in_(scope_item_ids))
         .order_by(ScopeAreaRow.scope_item_id, ScopeAreaRow.position)
     )
-    found: dict[UUID, list[UUID]] = {}
-    for scope_item_id, area_id in work.session.execute(statement):
-        found.setdefault(scope_item_id, []).append(area_id)
-    return found
+    found = cache(lambda area_id: area_with(UUID(area_id)))
+    return {
+        UUID(scope_item_id): [found(area_id) for _, area_id in rows]
+        for scope_item_id, rows in groupby(
+            work.session.connection().execute(statement).all(), key=itemgetter(0)
+        )
+    }
 
 
 def _scope_item(row: Row[*tuple[Any, ...]], area_ids: list[UUID]) -> ScopeItem:

@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Row, func, insert, select, update
 from swardcost_model import problems
 from swardcost_model.access import Club
+from swardcost_model.catalog import Edition
 from swardcost_model.estimates import (
     AreaShare,
     Decision,
@@ -28,16 +31,16 @@ from swardcost_model.estimates import (
     Subtotals,
 )
 from swardcost_model.paging import Page
-from swardcost_model.problems import ProblemError
+from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.projects import Project
 from swardcost_model.values import Money, from_micros
 
-from swardcost_api.access.service import read_club, record
-from swardcost_api.budgets.service import PlannedLine, budget_of_estimate, open_budget
+from swardcost_api.access.service import hold_club, read_club, record
+from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
 from swardcost_api.catalog.service import items_with_codes, read_edition
 from swardcost_api.estimates.derivations import pack, steps_for, unpack
 from swardcost_api.estimates.pricing import Line, PricedScope, codes_in, price_scope
-from swardcost_api.estimates.projects import read_project
+from swardcost_api.estimates.projects import hold_project, read_project
 from swardcost_api.estimates.scopes import load_scope
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
 from swardcost_api.storage.paging import read_page
@@ -58,9 +61,13 @@ _LINE = (
 _ESTIMATE_BY_ID = by_id(EstimateRow, list(EstimateRow.__table__.c))
 
 
+MOST_LINES = 2**31 - 1
+"""Line numbers beyond this are not even asked of the database."""
+
+
 def create_estimate(work: UnitOfWork, project_id: UUID, new: NewEstimate) -> Estimate:
     """Price a project's scope as it stands now: revision 1 of a new estimate."""
-    project = read_project(work, project_id)
+    project = _held(work, project_id)
     highest = work.session.scalar(
         select(func.max(EstimateRow.number)).where(EstimateRow.club_id == work.club_id)
     )
@@ -70,9 +77,8 @@ def create_estimate(work: UnitOfWork, project_id: UUID, new: NewEstimate) -> Est
 def revise_estimate(work: UnitOfWork, estimate_id: UUID, revision: EstimateRevision) -> Estimate:
     """Price the scope again as the next revision. The earlier one stays as it is until this is issued."""
     earlier = read_estimate(work, estimate_id)
-    if earlier.status == EstimateStatus.ACCEPTED:
-        raise ProblemError(problems.WRONG_STATE, "An accepted estimate is not revised; price a new one.")
-    project = read_project(work, earlier.project_id)
+    project = _held(work, earlier.project_id)
+    _refuse_accepted(work, earlier.number)
     latest = work.session.scalar(
         select(func.max(EstimateRow.revision)).where(
             EstimateRow.club_id == work.club_id, EstimateRow.number == earlier.number
@@ -139,6 +145,8 @@ def all_lines(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
 def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineDetail:
     """One line with its derivation and its shares by area."""
     currency = _currency(work, estimate_id)
+    if not 0 < number <= MOST_LINES:
+        raise missing("line")
     row = work.session.execute(
         _lines(work, estimate_id)
         .add_columns(EstimateLineRow.shares, EstimateLineRow.derivation)
@@ -153,13 +161,14 @@ def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineD
             AreaShare(
                 area_id=area_id, name=name, hole=hole, kind=kind, amount=Money.of_minor(amount, currency)
             )
-            for area_id, name, hole, kind, amount in row.shares
+            for (area_id, name, hole, kind), amount in zip(*row.shares, strict=True)
         ],
     )
 
 
 def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -> Estimate:
     """Make a draft ready for a decision; earlier revisions are superseded by it."""
+    hold_club(work)
     estimate = _in_state(work, estimate_id, EstimateStatus.DRAFT)
     if not estimate.complete and not request.incomplete_because:
         gaps = [warning.message for warning in estimate.warnings if warning.gap]
@@ -168,7 +177,7 @@ def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -
         work, estimate, EstimateStatus.ISSUED, issued_at=work.now, issued_by=work.caller.name,
         incomplete_because=None if estimate.complete else request.incomplete_because,
     )  # fmt: skip
-    work.session.execute(
+    superseded = work.session.scalars(
         update(EstimateRow)
         .where(
             EstimateRow.club_id == work.club_id,
@@ -177,7 +186,13 @@ def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -
             EstimateRow.superseded_by.is_(None),
         )
         .values(superseded_by=estimate.id, version=EstimateRow.version + 1)
-    )
+        .returning(EstimateRow.id)
+        .execution_options(synchronize_session=False)
+    ).all()
+    # Looked for only now: one that was being accepted meanwhile has been waited for by the update.
+    _refuse_accepted(work, estimate.number)
+    for earlier_id in superseded:
+        record(work, "supersede", "estimate", earlier_id, after={"superseded_by": str(estimate.id)})
     return read_estimate(work, estimate_id)
 
 
@@ -190,10 +205,15 @@ def accept_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> 
     )  # fmt: skip
     project = read_project(work, estimate.project_id)
     open_budget(
-        work, f"{project.name}: {estimate.name}", estimate.project_id, estimate.id, _planned_lines(work, estimate.id),
+        work, _budget_name(project, estimate), estimate.project_id, estimate.id, _planned_lines(work, estimate.id),
         estimate.starts_on, estimate.ends_on,
     )  # fmt: skip
     return read_estimate(work, estimate_id)
+
+
+def _budget_name(project: Project, estimate: Estimate) -> str:
+    name = f"{project.name}: {estimate.name}"
+    return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
 
 
 def decline_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> Estimate:
@@ -216,7 +236,7 @@ def _price(
     revision: int,
     revises: UUID | None,
 ) -> Estimate:
-    edition = read_edition(work, terms.edition_id)
+    edition = _edition(work, terms.edition_id)
     if edition.status != "published":
         raise ProblemError(
             problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
@@ -240,10 +260,10 @@ def _price(
     )  # fmt: skip
     if priced.lines:
         work.session.execute(
-            insert(EstimateLineRow), [_line_row(work.club_id, estimate_id, line) for line in priced.lines]
+            insert(EstimateLineRow.__table__), _line_rows(work.club_id, estimate_id, priced.lines)
         )
     estimate = read_estimate(work, estimate_id)
-    record(work, "price", "estimate", estimate_id, after=EstimateSummary(**estimate.model_dump()))
+    record(work, "price", "estimate", estimate_id, after=EstimateSummary.model_validate(vars(estimate)))
     return estimate
 
 
@@ -268,7 +288,18 @@ def _priced_document(
     }  # fmt: skip
 
 
-def _line_row(club_id: str, estimate_id: UUID, line: Line) -> dict[str, Any]:
+def _line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[dict[str, Any]]:
+    rows = []
+    for _, together in groupby(lines, key=attrgetter("scope_item_id")):
+        of_item = list(together)
+        areas = [(area.id, area.name, area.hole, area.kind) for area in of_item[0].areas]
+        rows += [_line_row(club_id, estimate_id, line, areas) for line in of_item]
+    return rows
+
+
+def _line_row(
+    club_id: str, estimate_id: UUID, line: Line, areas: Sequence[tuple[Any, ...]]
+) -> dict[str, Any]:
     item = line.item
     return {
         "club_id": club_id, "estimate_id": estimate_id, "number": line.number, "scope_item_id": line.scope_item_id,
@@ -278,7 +309,7 @@ def _line_row(club_id: str, estimate_id: UUID, line: Line) -> dict[str, Any]:
         "quantity": None if line.quantity is None else format(line.quantity, "f"), "unit": line.unit,
         "rounding": line.rounding, "price_micros": item.price_micros if item else None,
         "amount_minor": line.amount_minor,
-        "shares": [[str(s.area_id), s.name, s.hole, s.kind, s.amount_minor] for s in line.shares],
+        "shares": (areas if line.parts else (), line.parts),
         "derivation": pack(line.derivation),
     }  # fmt: skip
 
@@ -303,6 +334,42 @@ def _planned_lines(work: UnitOfWork, estimate_id: UUID) -> list[PlannedLine]:
         for markup in priced["markups"]
         for account, amount in markup["by_account"]
     ]
+
+
+def _held(work: UnitOfWork, project_id: UUID) -> Project:
+    """A project whose scope stays as it is, in a club where nobody else numbers an estimate meanwhile."""
+    hold_club(work)
+    hold_project(work, project_id)
+    return read_project(work, project_id)
+
+
+def _edition(work: UnitOfWork, edition_id: UUID) -> Edition:
+    """The edition that a body names. Raises `invalid-values` where this club has none of that id."""
+    try:
+        return read_edition(work, edition_id)
+    except ProblemError as error:
+        if error.kind is not problems.NOT_FOUND:
+            raise
+        fault = Fault(
+            pointer="/edition_id", expected="the id of an edition of this club", got=str(edition_id)
+        )
+        raise ProblemError(problems.INVALID_VALUES, "The scope was not priced.", [fault]) from None
+
+
+def _refuse_accepted(work: UnitOfWork, number: int) -> None:
+    """Raise `wrong-state` where a revision of this estimate was accepted: money has been given for it."""
+    accepted = work.session.scalar(
+        select(EstimateRow.revision).where(
+            EstimateRow.club_id == work.club_id,
+            EstimateRow.number == number,
+            EstimateRow.status == EstimateStatus.ACCEPTED,
+        )
+    )
+    if accepted is not None:
+        raise ProblemError(
+            problems.WRONG_STATE,
+            f"Revision {accepted} of this estimate was accepted; price a new estimate instead.",
+        )
 
 
 def _in_state(work: UnitOfWork, estimate_id: UUID, needed: EstimateStatus) -> Estimate:

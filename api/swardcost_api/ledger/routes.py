@@ -1,6 +1,6 @@
 """HTTP operations of the ledger."""
 
-from typing import IO, Annotated
+from typing import IO, Annotated, Literal
 from uuid import UUID
 
 from swardcost_model import problems
@@ -121,10 +121,12 @@ def list_postings(
     text: Annotated[
         str | None, Query("Only postings with this in description, vendor or reference; A is a, Ä is not ä.")
     ] = None,
+    sort: Annotated[
+        Literal["date", "-date"], Query("By date, from the earliest or (-) from the latest.")
+    ] = "date",
 ) -> Page[Posting]:
-    """By date."""
     wanted = service.PostingFilter(month, account, budget_line_id, unassigned, import_id, text)
-    return service.list_postings(work, limit, cursor, wanted)
+    return service.list_postings(work, limit, cursor, wanted, descending=sort == "-date")
 
 
 @room.read(POSTINGS + "/{posting_id}", "Read a posting")

@@ -147,11 +147,7 @@ def _unassigned(work: UnitOfWork) -> Iterator[Sequence[Row[*tuple[Any, ...]]]]:
     key = (PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence)
     statement: Any = (
         select(*key, PostingRow.account, PostingRow.amount_minor, PostingRow.description, PostingRow.vendor)
-        .where(
-            PostingRow.club_id == work.club_id,
-            PostingRow.budget_line_id.is_(None),
-            PostingRow.assigned_by.is_(None),
-        )
+        .where(PostingRow.club_id == work.club_id, PostingRow.assigned_by.is_(None))
         .order_by(*key)
         .limit(BATCH)
         .with_for_update()

@@ -101,10 +101,12 @@ def list_import_faults(
     )
 
 
-def list_postings(work: UnitOfWork, limit: int, cursor: str | None, wanted: PostingFilter) -> Page[Posting]:
+def list_postings(
+    work: UnitOfWork, limit: int, cursor: str | None, wanted: PostingFilter, *, descending: bool = False
+) -> Page[Posting]:
     """The club's postings by date, all or those that are wanted."""
     statement = select(*_POSTING).where(PostingRow.club_id == work.club_id, *_conditions(work, wanted))
-    rows, following = read_page(work, statement, _POSTING_ORDER, limit, cursor)
+    rows, following = read_page(work, statement, _POSTING_ORDER, limit, cursor, descending=descending)
     currency = read_club(work).currency
     return Page[Posting](items=[_posting_of(row, currency) for row in rows], next=following)
 

@@ -66,6 +66,8 @@ _POST = text(
     """
 ).bindparams(bindparam("import_id", type_=Uuid()))
 
+_MANY = 10_000
+
 StagedRow = tuple[int, str, str, str, str, int, str, str | None, str | None, str | None, str | None,
                   str | None, str | None, str]  # fmt: skip
 """A row in the order of the table's columns: days in ISO 8601, ids in hexadecimal digits."""
@@ -114,4 +116,7 @@ class Stage:
         """Post the rows that the club does not have yet; gives their number. The stage is gone afterwards."""
         posted = self._connection.execute(_POST, {"club_id": self._club_id, "import_id": import_id}).rowcount
         self._connection.execute(DropTable(_STAGE))
+        if posted >= _MANY and self._connection.dialect.name == "postgresql":
+            # Without it, lists read just after a large import are planned for the table as it was before.
+            self._connection.execute(text("analyze postings"))
         return posted

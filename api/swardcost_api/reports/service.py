@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, get_args
 from uuid import UUID
 
 from swardcost_model.budgets import BudgetLine, BudgetSummary
 from swardcost_model.reports import BudgetReport, Heading, ReportRow, ReportSection
-from swardcost_model.values import Money, to_minor
+from swardcost_model.values import MAX_DIGITS, Money, to_minor
 
 from swardcost_api.budgets.service import read_budget
 from swardcost_api.engine.control.variance import Comparison
@@ -15,6 +16,7 @@ from swardcost_api.ledger.service import posting_totals
 from swardcost_api.storage.work import UnitOfWork
 
 UNASSIGNED = "Unassigned"
+_BEYOND = Decimal(10) ** MAX_DIGITS
 HOW = [
     "budget: sum of the budget lines' months, from the accepted estimate",
     "actual: sum of the postings assigned to the line; postings not yet assigned stand in rows of their own",
@@ -36,17 +38,20 @@ class _Sum:
 
 
 class _Section:
-    """Sums by key; the same money goes into each section once."""
+    """Sums by key; the same money goes into each section once.
+
+    What is unassigned is apart from whatever account or line there may be with a like key.
+    """
 
     def __init__(self, by: Heading) -> None:
         self.by = by
-        self.sums: dict[str | None, _Sum] = {}
+        self.sums: dict[tuple[Any, ...], tuple[str | None, _Sum]] = {}
 
     def at(self, key: str | None, label: str, order: tuple[Any, ...]) -> _Sum:
-        return self.sums.setdefault(key, _Sum(label, order))
+        return self.sums.setdefault((order[0], key), (key, _Sum(label, order)))[1]
 
     def rows(self, currency: str) -> list[ReportRow]:
-        ordered = sorted(self.sums.items(), key=lambda one: one[1].order)
+        ordered = sorted(self.sums.values(), key=lambda one: one[1].order)
         return [
             _row(key, s.label, Comparison(s.budget, s.actual), s.postings, currency) for key, s in ordered
         ]
@@ -81,10 +86,14 @@ def budget_report(work: UnitOfWork, budget_id: UUID) -> BudgetReport:
             found = sections[by].at(key, label, order)
             found.actual += total.amount_minor
             found.postings += total.count
-    whole = Comparison(to_minor(budget.total.amount, currency), assigned + unassigned)
+    planned = to_minor(budget.total.amount, currency)
+    whole = Comparison(planned, assigned + unassigned)
     return BudgetReport(
         budget=BudgetSummary(**budget.model_dump()), created_at=work.now,
-        total=_row(None, "Total", whole, assigned_postings + unassigned_postings, currency),
+        total=_row(None, "Total, unassigned included", whole, assigned_postings + unassigned_postings, currency),
+        to_this_budget=_row(
+            None, "Assigned to this budget", Comparison(planned, assigned), assigned_postings, currency
+        ),
         assigned=Money.of_minor(assigned, currency), unassigned=Money.of_minor(unassigned, currency),
         unassigned_postings=unassigned_postings, assigned_elsewhere=Money.of_minor(elsewhere, currency),
         all_postings=Money.of_minor(assigned + unassigned + elsewhere, currency),
@@ -128,12 +137,17 @@ def _scope_heading(line: BudgetLine) -> _Placed:
 
 def _row(key: str | None, label: str, compared: Comparison, postings: int, currency: str) -> ReportRow:
     return ReportRow(
-        key=key, label=label, postings=postings, percent=compared.percent,
+        key=key, label=label, postings=postings, percent=_percent(compared),
         budget=Money.of_minor(compared.budget_minor, currency),
         actual=Money.of_minor(compared.actual_minor, currency),
         remaining=Money.of_minor(compared.remaining_minor, currency),
         variance=Money.of_minor(compared.variance_minor, currency),
     )  # fmt: skip
+
+
+def _percent(compared: Comparison) -> Decimal | None:
+    percent = compared.percent
+    return percent if percent is not None and abs(percent) < _BEYOND else None
 
 
 REPORT_COLUMNS = (
@@ -155,6 +169,7 @@ def report_cells(report: BudgetReport) -> Iterable[Sequence[Any]]:
     for section in report.sections:
         for row in section.rows:
             yield (section.by, *_cells(row))
+    yield ("assigned", *_cells(report.to_this_budget))
     yield ("total", *_cells(report.total))
 
 

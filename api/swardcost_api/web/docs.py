@@ -8,6 +8,7 @@ from litestar import MediaType, Response, get
 from litestar.exceptions import NotFoundException
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import FromPath
+from markupsafe import Markup, escape
 from swardcost_model.problems import ALL
 
 _TEMPLATES = Environment(
@@ -42,7 +43,18 @@ def _type_words(schema: dict[str, Any]) -> str:
     return words
 
 
-_TEMPLATES.filters |= {"schema_name": _schema_name, "pretty": _pretty, "type_words": _type_words}
+def _prose(text: str) -> Markup:
+    """Text with its backticked words as code."""
+    parts = [escape(part) for part in text.split("`")]
+    return Markup("").join(Markup("<code>{}</code>").format(p) if i % 2 else p for i, p in enumerate(parts))
+
+
+_TEMPLATES.filters |= {
+    "prose": _prose,
+    "schema_name": _schema_name,
+    "pretty": _pretty,
+    "type_words": _type_words,
+}
 
 
 def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:

@@ -18,7 +18,7 @@ from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemKind
 from swardcost_model.values import ClubId
 
 from swardcost_api import __version__
-from swardcost_api.operations import Operation, Room
+from swardcost_api.operations import EVERYONE, Operation, Room
 from swardcost_api.web.handlers import CSV, JSON, Shape, shape_of
 
 _REF = "#/components/schemas/{model}"
@@ -123,6 +123,8 @@ def _description(operation: Operation) -> str:
     about = inspect.getdoc(operation.function) or ""
     if operation.needs is None:
         needs = "No key is needed."
+    elif operation.needs == EVERYONE:
+        needs = "Needs a key; every role may use it."
     else:
         needs = "Needs a key with one of the roles: " + ", ".join(sorted(operation.needs)) + "."
     return f"{about}\n\n{needs}".strip()
@@ -146,7 +148,7 @@ def _parameters(operation: Operation, shape: Shape) -> Iterable[dict[str, Any]]:
     if "if_match" in shape.wants:
         yield {
             "name": "If-Match", "in": "header", "required": True, "description": "ETag of the version to edit.",
-            "schema": {"type": "string", "pattern": '^"[1-9][0-9]{0,9}"$', "examples": ['"1"']},
+            "schema": {"type": "string", "pattern": '^"[1-9][0-9]{0,8}"$', "examples": ['"1"']},
         }  # fmt: skip
     if operation.creates:
         yield {

@@ -5,7 +5,7 @@ import re
 from swardcost_model import problems
 from swardcost_model.problems import ProblemError
 
-_ETAG = re.compile(r'"([1-9][0-9]{0,9})"')
+_ETAG = re.compile(r'"([1-9][0-9]{0,8})"')
 
 
 def etag(version: int) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from pathlib import Path
+from typing import Literal
 from uuid import UUID
 
 from swardcost_model.ledger import (
@@ -93,11 +94,12 @@ class AsyncPostings:
         unassigned: bool | None = None,
         import_id: UUID | None = None,
         text: str | None = None,
+        sort: Literal["date", "-date"] | None = None,
     ) -> AsyncIterator[Posting]:
         """Every posting; all, or those that the filters leave."""
         return self._session.pages(
             Posting, f"{_LEDGER}/postings", month=month, account=account, budget_line_id=budget_line_id,
-            unassigned=unassigned, import_id=import_id, text=text,
+            unassigned=unassigned, import_id=import_id, text=text, sort=sort,
         )  # fmt: skip
 
     async def read(self, posting_id: str) -> Posting:

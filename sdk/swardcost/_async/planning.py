@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from pathlib import Path
+from typing import Literal
 from uuid import UUID
 
 from swardcost_model.catalog import (
@@ -78,10 +79,16 @@ class AsyncAreas:
         return await self._session.upload(AreasAdded, f"{_CLUB}/courses/{course_id}/areas/upload", csv)
 
     def list(
-        self, course_id: UUID | None = None, kind: AreaKind | None = None, hole: int | None = None
+        self,
+        course_id: UUID | None = None,
+        kind: AreaKind | None = None,
+        hole: int | None = None,
+        sort: Literal["name", "-name"] | None = None,
     ) -> AsyncIterator[Area]:
         """Every area, by name; all, or those of a course, kind or hole."""
-        return self._session.pages(Area, f"{_CLUB}/areas", course_id=course_id, kind=kind, hole=hole)
+        return self._session.pages(
+            Area, f"{_CLUB}/areas", course_id=course_id, kind=kind, hole=hole, sort=sort
+        )
 
     async def read(self, area_id: UUID) -> Area:
         """One area."""
@@ -194,11 +201,12 @@ class AsyncItems:
         vendor_id: UUID | None = None,
         account: str | None = None,
         unpriced: bool | None = None,
+        sort: Literal["code", "-code"] | None = None,
     ) -> AsyncIterator[Item]:
         """Every item, by code; all, or those of a kind, vendor or account, or without a price."""
         return self._session.pages(
             Item, f"{_CLUB}/editions/{edition_id}/items", kind=kind, vendor_id=vendor_id, account=account,
-            unpriced=unpriced,
+            unpriced=unpriced, sort=sort,
         )  # fmt: skip
 
     async def export(self, edition_id: UUID) -> EditionExport:

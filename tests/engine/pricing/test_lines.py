@@ -72,3 +72,26 @@ def test_the_steps_hold_the_quantity_and_the_amount_with_their_inputs() -> None:
     assert (quantity.value, quantity.unit) == (107.5, "short_ton")
     assert [(i.name, i.value) for i in quantity.inputs] == [("measured", 100), ("waste", 7.5)]
     assert (amount.value, amount.unit) == (4138.75, "USD")
+
+
+@pytest.mark.parametrize(
+    ("measured", "counted", "unit", "bought"),
+    [
+        (0.0023, False, "acre", ("0.0023", "half up to 0.0001")),
+        (0.44444, False, "hectare", ("0.4444", "half up to 0.0001")),
+        (0.00001, False, "acre", ("0.0001", "up to the least of 0.0001")),
+        (0.001, False, "hour", ("0.01", "up to the least of 0.01")),
+        (1e-9, True, "load", ("1", "up to the next whole")),
+        (0.12499999999999999, False, "short_ton", ("0.13", "half up to 0.01")),
+    ],
+)
+def test_small_amounts_of_large_units_are_not_rounded_away(
+    measured: float, counted: bool, unit: str, bought: tuple[str, str]
+) -> None:
+    quantity, rounding = purchase_quantity(measured, NO_WASTE, counted, unit)
+    assert (str(quantity), rounding) == bought
+
+
+def test_the_amount_step_says_the_amount_that_is_printed_and_where_its_price_is_from() -> None:
+    amount = price_line(3, "hour", False, NO_WASTE, Decimal("1.115"), "USD", "quote of May").steps[-1]
+    assert (amount.value, amount.source) == (3.35, "quote of May")

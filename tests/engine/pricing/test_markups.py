@@ -1,9 +1,10 @@
 """The markup chain: stated order, stated bases, nothing lost."""
 
-from datetime import date
-from decimal import Decimal
+from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 from itertools import permutations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from swardcost_api.engine.pricing.markups import (
@@ -65,3 +66,20 @@ def test_work_before_the_price_date_is_not_escalated() -> None:
 def test_the_midpoint_is_the_middle_day() -> None:
     assert midpoint(date(2026, 10, 1), date(2026, 10, 31)) == date(2026, 10, 16)
     assert midpoint(date(2026, 10, 1), date(2026, 10, 1)) == date(2026, 10, 1)
+
+
+@given(st.integers(0, 10**14), st.decimals(0, 30, places=3), st.integers(0, 4000), st.booleans())
+def test_the_printed_rate_of_escalation_gives_the_printed_amount(
+    base: int, percent: Decimal, days: int, compound: bool
+) -> None:
+    work = PRICED + timedelta(days)
+    rate = MarkupRate("escalation", percent, compound=compound)
+    (escalation,) = apply_markups([CostedLine(base, None, False)], [rate], "USD", PRICED, work)
+    printed = Decimal(f"{escalation.percent:.6f}")
+    by_hand = (Decimal(base) / 100 * printed / 100).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert Decimal(escalation.amount_minor) / 100 == by_hand
+
+
+def test_an_escalation_that_cannot_be_meant_is_refused() -> None:
+    with pytest.raises(ValueError, match="expected an escalation"):
+        apply_markups(LINES, [MarkupRate("escalation", Decimal(1000))], "USD", date(1900, 1, 1), MIDDLE)

@@ -55,8 +55,11 @@ def price_line(
     waste_percent: Decimal,
     unit_price: Decimal | None,
     currency: str,
+    price_source: str = "",
 ) -> PricedLine:
     """Price a measured quantity: quantity x unit price, rounded half up to the currency's minor unit.
+
+    `price_source` says in words where the unit price comes from.
 
     Raises `ValueError` where the quantity or the amount is too large to be meant.
     """
@@ -86,6 +89,7 @@ def price_line(
                 Input("purchase quantity", float(quantity), unit),
                 Input("unit price", float(unit_price), f"{currency} per {unit}"),
             ),
+            price_source,
         )
     )  # fmt: skip
     return PricedLine(quantity, rounding, amount_minor, tuple(steps))
