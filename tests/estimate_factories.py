@@ -189,7 +189,8 @@ def redo_by_hand(api: Api, estimate: Document) -> None:
         ("by_account", "account"),
         ("by_scope_item", "scope_item"),
     ):
-        found = {one["key"]: money(one["amount"]) for one in estimate["subtotals"][name]}
+        said = "label" if name == "by_scope_item" else "key"
+        found = summed(estimate["subtotals"][name], said)
         assert found == summed(amounts, heading), name
     for name in estimate["subtotals"]:
         assert sum((money(one["amount"]) for one in estimate["subtotals"][name]), Decimal(0)) == direct, name

@@ -2,6 +2,7 @@
 
 import json
 import os
+import socket
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -10,7 +11,8 @@ from typing import Any, get_args
 
 import click
 from pydantic import TypeAdapter, ValidationError
-from swardcost_model.access import NewKey, Role, UnitSystem
+from sqlalchemy.exc import SQLAlchemyError
+from swardcost_model.access import Locale, NewKey, Role, UnitSystem
 from swardcost_model.problems import ProblemError
 from swardcost_model.values import ClubId, Currency, Name
 
@@ -36,8 +38,10 @@ def serve(**given: Any) -> None:
     """Run the service until it is told to stop."""
     from granian import Granian
     from granian.constants import Interfaces
+    from granian.log import LogLevels
 
-    settings = Settings(**{name: value for name, value in given.items() if value is not None})
+    settings = _settings(**{name: value for name, value in given.items() if value is not None})
+    _refuse_taken_port(settings)
     _open(settings).close()
     if settings.workers > 1 and "PROMETHEUS_MULTIPROC_DIR" not in os.environ:
         os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="swardcost-metrics-")
@@ -53,7 +57,8 @@ def serve(**given: Any) -> None:
         workers=settings.workers,
         factory=True,
         log_access=False,
-        log_enabled=settings.log_level == "debug",
+        log_level=LogLevels.debug if settings.log_level == "debug" else LogLevels.warning,
+        respawn_failed_workers=True,
         workers_kill_timeout=settings.stop_grace_seconds,
     ).serve()
 
@@ -61,7 +66,7 @@ def serve(**given: Any) -> None:
 @main.command()
 def migrate() -> None:
     """Bring the database to the current schema (the service also does so when it starts)."""
-    _open(Settings()).close()
+    _open(_settings()).close()
     click.echo("the database is at the current schema")
 
 
@@ -79,7 +84,7 @@ def club() -> None:
 def create_club(club_id: str, name: str, currency: str, locale: str, units: str) -> None:
     """Make a club and its first key, an owner's. The key is shown once."""
     with _working(club_id) as work:
-        access.create_club(work, _checked(Name, name), currency, locale, units)
+        access.create_club(work, _checked(Name, name), currency, _checked(Locale, locale), units)
         key = access.issue_key(work, NewKey(name="First owner", role=Role.OWNER))
     click.echo(key.secret)
 
@@ -114,16 +119,42 @@ def openapi() -> None:
     click.echo()
 
 
+def _settings(**given: Any) -> Settings:
+    try:
+        return Settings(**given)
+    except ValidationError as error:
+        first = error.errors()[0]
+        name = f"SWARDCOST_{str(first['loc'][0]).upper()}"
+        raise click.ClickException(f"{name}: {first['msg']}") from None
+
+
+def _refuse_taken_port(settings: Settings) -> None:
+    """Workers share their port, so a second service on it would silently take half of the requests."""
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((settings.host, settings.port))
+        except OSError as error:
+            where = f"{settings.host}:{settings.port}"
+            raise click.ClickException(f"cannot listen on {where}: {error.strerror}") from None
+
+
 def _open(settings: Settings) -> Database:
-    database = Database(settings.database_url, settings.pool_size)
-    migration.upgrade(database)
+    try:
+        database = Database(settings.database_url, settings.pool_size)
+        migration.upgrade(database)
+    except (SQLAlchemyError, OSError, ImportError) as error:
+        reason = str(getattr(error, "orig", None) or error).splitlines()[0]
+        raise click.ClickException(
+            f"the database of SWARDCOST_DATABASE_URL cannot be used: {reason}"
+        ) from None
     return database
 
 
 @contextmanager
 def _working(club_id: str) -> Iterator[UnitOfWork]:
     club_id = _checked(ClubId, club_id)
-    database = _open(Settings())
+    database = _open(_settings())
     try:
         with database.writing() as session:
             yield UnitOfWork(session, club_id, OPERATOR)

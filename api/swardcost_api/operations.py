@@ -5,7 +5,7 @@ web room turns them into handlers. Each function gets the unit of work first; it
 are filled by name:
 
 - names in the path (`{area_id}`) from the path,
-- `data` from the JSON body, `upload` (an open binary file) from a CSV body,
+- `data` from the JSON body, `upload` (an open binary file) from a body of the operation's upload media type (CSV),
 - `if_match` from the `If-Match` header, as the version number,
 - everything else from the query, described by `typing.Annotated[..., Query(...)]`.
 """
@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal, TypeVar
 
+from pydantic import BaseModel
 from swardcost_model.access import Role
 from swardcost_model.problems import ProblemKind
 
@@ -24,6 +25,9 @@ EVERYONE = frozenset(Role)
 """Every role of the club."""
 CLUB = "/v1/clubs/{club_id}"
 """Path prefix of everything that belongs to a club."""
+CSV = "text/csv"
+GEOJSON = "application/geo+json"
+"""RFC 7946, section 12."""
 
 
 @dataclass(frozen=True)
@@ -64,12 +68,25 @@ class Operation:
     writes: bool = False
     creates: bool = False
     upload: bool = False
+    upload_media_type: str = CSV
+    upload_model: type[BaseModel] | None = None
+    """What an upload that is JSON looks like; it documents, and the use case checks."""
     confidential: bool = False
     """The answer holds a secret: it is not kept for a repeated request."""
     problems: Sequence[ProblemKind] = ()
     faces: Sequence[Face] = ()
     collection: str | None = None
     """Path of the collection that a new thing is found in, where it is not the path posted to."""
+
+    @property
+    def quick(self) -> bool:
+        """Whether it reads one thing by its id."""
+        return self.verb == "GET" and self.path.endswith("_id}") and not self.faces
+
+    @property
+    def changes_keys(self) -> bool:
+        """Whether keys may be valid or not otherwise than before it."""
+        return self.writes and "/keys" in self.path
 
     @property
     def id(self) -> str:
@@ -114,13 +131,16 @@ class Room:
         needs: frozenset[Role],
         problems: Sequence[ProblemKind] = (),
         upload: bool = False,
+        upload_media_type: str = CSV,
+        upload_model: type[BaseModel] | None = None,
         confidential: bool = False,
         collection: str | None = None,
     ) -> Callable[[F], F]:
         """`POST` that makes something: 201, and repeatable under an `Idempotency-Key`."""
         return self._add(
             "POST", path, summary, needs, status=201, writes=True, creates=True, problems=problems, upload=upload,
-            confidential=confidential, collection=collection,
+            upload_media_type=upload_media_type, upload_model=upload_model, confidential=confidential,
+            collection=collection,
         )  # fmt: skip
 
     def act(

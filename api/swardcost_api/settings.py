@@ -45,6 +45,12 @@ class Settings(BaseSettings):
     max_upload_bytes: int = Field(
         default=100 * 1024 * 1024, ge=1024, description="Largest CSV upload taken, in bytes."
     )
+    receive_seconds: int = Field(
+        default=30,
+        ge=1,
+        le=3600,
+        description="How long a body may take, or an upload fall silent, before it is given up.",
+    )
     stop_grace_seconds: int = Field(
         default=20,
         ge=1,

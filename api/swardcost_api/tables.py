@@ -6,7 +6,9 @@ from swardcost_api.catalog import tables as catalog
 from swardcost_api.course import tables as course
 from swardcost_api.estimates import tables as estimates
 from swardcost_api.ledger import tables as ledger
+from swardcost_api.methods import tables as methods
+from swardcost_api.schedule import tables as schedule
 from swardcost_api.storage.columns import Table
 
-ROOMS_WITH_TABLES = (access, course, catalog, estimates, budgets, ledger)
+ROOMS_WITH_TABLES = (access, course, catalog, methods, estimates, budgets, ledger, schedule)
 METADATA = Table.metadata

@@ -30,6 +30,7 @@ _EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
         "cubic_meter": "meter**3", "liter": "liter", "cubic_foot": "foot**3", "cubic_yard": "yard**3",
         "us_gallon": "gallon", "us_bushel": "bushel", "acre_inch": "43560 * foot**2 * inch",
         "acre_foot": "43560 * foot**3",
+        "sprig_bushel_0_4_cubic_foot": "0.4 * foot**3", "sprig_bushel_0_32_cubic_foot": "0.32 * foot**3",
     }),
     "mass": ("kilogram", {
         "kilogram": "kilogram", "gram": "gram", "metric_ton": "1000 * kilogram", "pound": "pound",
@@ -45,13 +46,20 @@ _EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
         "cubic_foot_per_thousand_square_feet": "foot**3/(1000*foot**2)",
         "cubic_yard_per_thousand_square_feet": "yard**3/(1000*foot**2)",
         "liter_per_square_meter": "liter/meter**2",
+        "us_bushel_per_acre": "bushel/(43560*foot**2)",
+        "us_bushel_per_thousand_square_feet": "bushel/(1000*foot**2)",
+        "sprig_bushel_0_4_cubic_foot_per_acre": "0.4*foot**3/(43560*foot**2)",
+        "sprig_bushel_0_32_cubic_foot_per_acre": "0.32*foot**3/(43560*foot**2)",
     }),
     "mass_rate": ("kilogram_per_square_meter", {
         "kilogram_per_square_meter": "kilogram/meter**2", "pound_per_thousand_square_feet": "pound/(1000*foot**2)",
         "short_ton_per_acre": "2000*pound/(43560*foot**2)", "metric_ton_per_hectare": "1000*kilogram/hectare",
+        "pound_per_acre": "pound/(43560*foot**2)", "kilogram_per_hectare": "kilogram/hectare",
+        "gram_per_square_meter": "gram/meter**2",
     }),
     "speed": ("meter_per_hour", {
         "meter_per_hour": "meter/hour", "kilometer_per_hour": "kilometer/hour", "mile_per_hour": "mile/hour",
+        "foot_per_hour": "foot/hour",
     }),
     "area_pace": ("square_meter_per_hour", {
         "square_meter_per_hour": "meter**2/hour", "square_foot_per_hour": "foot**2/hour",
@@ -62,6 +70,10 @@ _EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
         "kilogram_per_hour": "kilogram/hour", "short_ton_per_hour": "2000*pound/hour",
         "metric_ton_per_hour": "1000*kilogram/hour",
     }),
+    "flow": ("cubic_meter_per_hour", {
+        "cubic_meter_per_hour": "meter**3/hour", "liter_per_hour": "liter/hour", "liter_per_minute": "liter/minute",
+        "us_gallon_per_hour": "gallon/hour", "us_gallon_per_minute": "gallon/minute",
+    }),
     "ratio": ("ratio", {"ratio": "dimensionless", "percent": "percent"}),
 }  # fmt: skip
 
@@ -69,8 +81,9 @@ _DIMENSION_WORDS = {
     "length": "a length", "area": "an area", "volume": "a volume", "mass": "a mass", "time": "a time",
     "density": "a density", "depth_rate": "a volume to an area", "mass_rate": "a mass to an area",
     "speed": "a speed", "area_pace": "an area to a time", "mass_pace": "a mass to a time", "ratio": "a share",
+    "flow": "a volume to a time",
 }  # fmt: skip
-_COUNTED = ("each", "hole", "load", "trip", "roll", "slab", "pallet", "bag", "tree", "head", "visit",
+_COUNTED = ("each", "hole", "load", "trip", "roll", "big_roll", "slab", "pallet", "bag", "tree", "head", "visit",
             "work_day", "rental_day", "rental_week", "rental_month", "lump_sum")  # fmt: skip
 
 
@@ -127,7 +140,10 @@ def to_si(quantity: Quantity, dimension: str) -> float:
         raise PydanticCustomError(
             "wrong_dimension",
             "{dimension}, in one of: {units}",
-            {"dimension": _DIMENSION_WORDS[dimension], "units": ", ".join(units_of(dimension))},
+            {
+                "dimension": _DIMENSION_WORDS.get(dimension, f"a {dimension}"),
+                "units": ", ".join(units_of(dimension)),
+            },
         )
     return float(quantity.value) * unit.si_factor
 
@@ -174,12 +190,14 @@ _TRADE_UNITS: dict[str, dict[str, tuple[tuple[str, float], ...]]] = {
         "metric": (("liter_per_square_meter", math.inf),),
     },
     "meter_per_hour": {
-        "us_customary": (("mile_per_hour", math.inf),), "metric": (("kilometer_per_hour", math.inf),),
+        "us_customary": (("foot_per_hour", 804.672), ("mile_per_hour", math.inf)),
+        "metric": (("meter_per_hour", 1000.0), ("kilometer_per_hour", math.inf)),
     },
     "square_meter_per_hour": {"us_customary": (("square_foot_per_hour", math.inf),)},
     "kilogram_per_hour": {
         "us_customary": (("short_ton_per_hour", math.inf),), "metric": (("metric_ton_per_hour", math.inf),),
     },
+    "cubic_meter_per_hour": {"us_customary": (("us_gallon_per_minute", math.inf),)},
     "ratio": {"us_customary": (("percent", math.inf),), "metric": (("percent", math.inf),)},
 }  # fmt: skip
 

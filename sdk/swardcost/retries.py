@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import httpx
 
-AGAIN = frozenset({429, 502, 503, 504})
+NOTHING_DONE = frozenset({429, 503})
 """Answers that mean: nothing was done, try later."""
+PERHAPS_DONE = NOTHING_DONE | {502, 504}
+"""Answers of something in between: it may have been done, so only what is safe to repeat is sent again."""
 
 
 @dataclass(frozen=True)
@@ -19,9 +21,12 @@ class Retries:
     first_wait: float = 0.25
     longest_wait: float = 8.0
 
-    def wait_after(self, tried: int, response: httpx.Response | None) -> float | None:
+    def wait_after(
+        self, tried: int, response: httpx.Response | None, repeatable: bool = True
+    ) -> float | None:
         """Seconds to wait after `tried` tries, or `None` to give up; `response` is absent where none came."""
-        if tried > self.most or (response is not None and response.status_code not in AGAIN):
+        again = PERHAPS_DONE if repeatable else NOTHING_DONE
+        if tried > self.most or (response is not None and response.status_code not in again):
             return None
         asked = response.headers.get("retry-after", "") if response is not None else ""
         if asked.isdigit():

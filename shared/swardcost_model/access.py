@@ -1,15 +1,17 @@
 """Clubs, keys and the audit trail."""
 
 from enum import StrEnum
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 from uuid import UUID
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from swardcost_model.values import Answer, ClubId, Currency, Name, Request, Timestamp
 
 UnitSystem = Literal["us_customary", "metric"]
 Ton = Literal["short_ton", "metric_ton", "long_ton"]
+
+Locale = Annotated[str, StringConstraints(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$"), Field(examples=["en-US"])]
 
 
 class Role(StrEnum):
@@ -39,7 +41,7 @@ class ClubChange(Request):
     """What may be changed about a club; its currency may not, once there are books in it."""
 
     name: Name | None = None
-    locale: str | None = Field(default=None, pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$", examples=["en-US"])
+    locale: Locale | None = None
     unit_system: UnitSystem | None = None
     ton: Ton | None = None
 

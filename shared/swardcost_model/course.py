@@ -78,6 +78,10 @@ class Area(AreaFields):
     course_id: UUID
     name: str
     size_m2: float | None
+    perimeter_m: float | None = Field(
+        default=None,
+        description="Length of its outlines, holes included, where the area came from a map.",
+    )
     version: int
 
 

@@ -115,7 +115,8 @@ class EstimateWarning(Answer):
 class Subtotal(Answer):
     """Direct cost under one heading; `key` is null for cost that belongs to none."""
 
-    key: str | None
+    key: str | None = Field(description="Hole, kind, account, or id of the scope item.")
+    label: str = Field(description="The heading in words.")
     amount: Money
 
 

@@ -19,6 +19,9 @@ MAX_LENGTH = {"account": 60, "description": 2000, "vendor": 300, "reference": 20
               "journal_line": 40}  # fmt: skip
 """Characters that the text fields of a posting may have."""
 
+MAX_FAULTS_KEPT = 10_000
+"""Faults that an import of the good rows keeps; the rows at fault are all counted."""
+
 DateFormat = Literal["YYYY-MM-DD", "YYYY/MM/DD", "YYYY.MM.DD", "YYYYMMDD", "MM/DD/YYYY", "MM-DD-YYYY", "DD/MM/YYYY",
                      "DD-MM-YYYY", "DD.MM.YYYY"]  # fmt: skip
 """How dates are written; day and month may have one digit where a mark separates them."""
@@ -144,11 +147,15 @@ class Import(Answer):
     profile_id: UUID
     filename: str
     sha256: str
-    status: Literal["posted", "partly_posted"] = Field(description="`partly_posted`: bad rows were left out.")
+    status: Literal["posted", "partly_posted", "voided"] = Field(
+        description="`partly_posted`: bad rows were left out; `voided`: what it had posted is removed again."
+    )
     rows_read: int
-    rows_posted: int
+    rows_posted: int = Field(description="Rows that this import added; a voided import keeps the count.")
     rows_known: int = Field(description="Rows that earlier imports had posted already.")
-    rows_bad: int
+    rows_bad: int = Field(
+        description=f"Rows left out, all of them; of their faults the first {MAX_FAULTS_KEPT} are kept."
+    )
     rows_assigned: int = Field(description="Rows posted that a rule assigned to a budget line.")
     debits: Money
     credits: Money
@@ -156,16 +163,27 @@ class Import(Answer):
     last_date: date | None
     created_at: Timestamp
     actor: str
+    voided_at: Timestamp | None
+    voided_by: str | None
+    void_reason: str | None
 
 
 class ImportResult(Import):
     """The import that an upload made.
 
-    Where the very same bytes were imported with this version of the profile before, it is that earlier
-    import again, with `repeated` true, every row known and none posted.
+    Where the very same bytes were imported with this version of the profile before, and nothing was voided
+    since, it is that earlier import again, with `repeated` true, every row known and none posted.
     """
 
     repeated: bool
+
+
+class Voiding(Request):
+    """Why what an import posted is removed again."""
+
+    reason: Annotated[Text, StringConstraints(min_length=1)] = Field(
+        examples=["The sand is counted twice: this profile leaves out vendors"]
+    )
 
 
 class ImportFault(Answer):

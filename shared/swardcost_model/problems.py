@@ -126,6 +126,18 @@ NOT_ACCEPTABLE = _kind(
     "None of the accepted media types can be produced",
     "Ask for one of the media types that the operation documents.",
 )
+CHANGED_MEANWHILE = _kind(
+    "changed-meanwhile",
+    409,
+    "Something it refers to was changed or removed just now",
+    "Read again what the request refers to, and send it again if it still makes sense.",
+)
+TOO_SLOW = _kind(
+    "too-slow",
+    408,
+    "The body did not arrive in time",
+    "Send it again over a better connection, or in smaller parts; nothing was changed.",
+)
 DUPLICATE = _kind(
     "duplicate",
     409,

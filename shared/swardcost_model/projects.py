@@ -75,12 +75,22 @@ class ScopeItemFields(Request):
     """Work to be done: a method on areas with its parameters, and what it takes."""
 
     name: Name = Field(examples=["Core greens, first pass"])
-    method: str = Field(max_length=60, examples=["hollow_tine_aeration"])
+    method: str = Field(
+        max_length=60,
+        description="A built-in method, or one of the club's own, which is used in its latest revision.",
+        examples=["hollow_tine_aeration"],
+    )
     parameters: dict[str, Any] = Field(
-        description="Parameters of the method, as described at `GET /v1/methods/{name}`.",
+        description="Parameters of the method, as described at `GET /v1/methods/{name}` or, for the club's own, at "
+        "`GET /v1/clubs/{club_id}/methods/{name}`.",
     )
     area_ids: list[UUID] = Field(default_factory=list, max_length=2000)
-    resources: list[Resource] = Field(default_factory=list, max_length=100)
+    resources: list[Resource] = Field(
+        default_factory=list,
+        max_length=100,
+        description="What it takes. With a method of the club's own this may be left empty: then the method's lines "
+        "are what it takes; resources given here replace them.",
+    )
     note: Text = ""
 
 
@@ -100,6 +110,9 @@ class ScopeItem(Answer):
     number: int
     name: str
     method: str
+    method_revision: int | None = Field(
+        description="Revision of the club's own method that it was saved with; null over a built-in method."
+    )
     parameters: dict[str, Any]
     area_ids: list[UUID]
     resources: list[Resource]

@@ -4,6 +4,7 @@ Decimals travel as JSON strings, so that no client turns 0.10 into 0.10000000000
 """
 
 import re
+import unicodedata
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Annotated, Any, Literal, Self, cast, get_args
@@ -50,7 +51,7 @@ def plain(value: Decimal) -> str:
 
 
 def _not_negative(value: Decimal) -> Decimal:
-    if value < 0:
+    if value.is_signed():
         raise PydanticCustomError("negative", "zero or more")
     return value
 
@@ -139,6 +140,12 @@ def _clean_text(value: str) -> str:
     return value
 
 
+def _visible(value: str) -> str:
+    if all(unicodedata.category(c) in {"Cf", "Zs"} for c in value):
+        raise PydanticCustomError("invisible", "a name with at least one visible character")
+    return value
+
+
 class Value(BaseModel):
     """A frozen value that refuses fields it does not know."""
 
@@ -199,6 +206,7 @@ Name = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=200),
     AfterValidator(_clean_text),
+    AfterValidator(_visible),
 ]
 Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000), AfterValidator(_clean_text)]
 Code = Annotated[

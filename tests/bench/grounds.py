@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from conftest import CLUB
+from sqlalchemy.orm import Session
 from swardcost_api.access import service as access
 from swardcost_api.catalog import items
 from swardcost_api.catalog import service as catalog
@@ -23,7 +24,7 @@ from swardcost_model.estimates import Decision, IssueRequest, Markup, MarkupKind
 from swardcost_model.projects import NewProject, NewScopeItem, Resource
 from swardcost_model.values import Money, Quantity
 
-HOLES = 30
+AREAS = 40
 """Areas of the club, all of which every scope item works."""
 
 RESOURCES = (
@@ -71,6 +72,11 @@ def writing(database: Database) -> Iterator[UnitOfWork]:
         yield UnitOfWork(session, CLUB, OPERATOR)
 
 
+def driver_of(session: Session) -> Any:
+    """The driver's own connection, for the floor that is measured against."""
+    return session.connection().connection.driver_connection
+
+
 def kind_of(database: Database) -> str:
     """How the database is called in what is printed."""
     return "SQLite" if database.is_sqlite else "PostgreSQL"
@@ -85,7 +91,7 @@ def add_areas(work: UnitOfWork) -> list[UUID]:
             NewArea(kind=AreaKind.GREEN, name=f"Green {number}", hole=number % 18 + 1,
                     size=Quantity(value=Decimal(5000 + 37 * number), unit="square_foot")),
         ).id
-        for number in range(HOLES)
+        for number in range(AREAS)
     ]  # fmt: skip
 
 

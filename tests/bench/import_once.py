@@ -36,7 +36,7 @@ def main() -> None:
     import_rows(database, club, UUID(profile_id), 100)  # what is loaded once for any file is not counted
     before = resident("VmRSS")
     import_rows(database, club, UUID(profile_id), int(rows))
-    print(resident("VmHWM"), resident("VmHWM") - before)
+    print(resident("VmHWM") - before)
     database.close()
 
 

@@ -81,7 +81,7 @@ class Recorder:
         kept = self.exchanges.setdefault(operation, {})
         content_type = response.headers.get("content-type", "")
         if request.content and "request" not in kept:
-            is_json = request.headers["content-type"] == "application/json"
+            is_json = request.headers["content-type"].endswith("json")
             kept["request"] = json.loads(request.content) if is_json else request.content.decode()
         if content_type.startswith("application/json") and response.content and "response" not in kept:
             kept["response"] = _shortened(json.loads(_SECRET.sub(r"\1" + "x" * 43, response.text)))

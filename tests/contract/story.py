@@ -14,6 +14,7 @@ from swardcost_model.catalog import (
     NewVendor,
     VendorChange,
 )
+from swardcost_model.club_methods import ClubMethodChange, Driver, MethodLine, NewClubMethod, Production, Rate
 from swardcost_model.course import AreaChange, AreaKind, CourseChange, NewArea, NewCourse
 from swardcost_model.estimates import EstimateRevision, Markup, MarkupKind, NewEstimate
 from swardcost_model.ledger import (
@@ -25,6 +26,18 @@ from swardcost_model.ledger import (
     RuleConditions,
 )
 from swardcost_model.projects import NewProject, NewScopeItem, ProjectChange, Resource, ScopeItemChange
+from swardcost_model.schedule import (
+    CalendarChange,
+    ClosedDay,
+    CrewLimit,
+    Holidays,
+    NewCalendar,
+    NewTask,
+    Predecessor,
+    RevenueLost,
+    TaskChange,
+    TaskDuration,
+)
 from swardcost_model.values import Money, Quantity
 
 USD = "USD"
@@ -40,6 +53,10 @@ LEDGER = (
     "09/19/2026,7010,Clubhouse linen,,75.10,\n"
     "09/31/2026,6110,Payroll greens,,90.00,\n"
 )
+BUNKER = """{"type": "FeatureCollection", "features": [{"type": "Feature",
+ "properties": {"kind": "bunker", "name": "Bunker 1 left", "hole": 1},
+ "geometry": {"type": "Polygon", "coordinates": [[[-81.0, 35.0], [-80.9999, 35.0], [-80.9999, 35.00008],
+  [-81.0, 35.00008], [-81.0, 35.0]]]}}]}"""
 CORING: dict[str, Any] = {
     "tine_inside_diameter": {"value": "0.5", "unit": "inch"},
     "spacing_along": {"value": "2", "unit": "inch"},
@@ -64,7 +81,9 @@ def tell(client: Any) -> None:
     the_club(client)
     areas = the_course(client)
     edition = the_catalog(client)
+    the_methods(client)
     project = the_scope(client, areas)
+    the_schedule(client, project)
     line = the_estimate(client, project, edition)
     the_ledger(client, line)
 
@@ -100,6 +119,12 @@ def the_course(client: Any) -> list[Any]:
     client.areas.read(green.id)
     areas = list(client.areas.list(course_id=course.id, kind=AreaKind.GREEN))
     assert [area.name for area in areas] == ["Green 1", "Green 2"]
+    drawn = client.areas.upload_map(course.id, BUNKER)
+    assert (drawn.added, drawn.areas[0].size.unit) == (1, "square_foot")
+    again = client.areas.upload_map(course.id, client.courses.map_geojson(course.id), replace=True)
+    assert (again.added, again.changed, again.unchanged) == (0, 0, 4)
+    assert len(client.courses.map(course.id).features) == 4
+    assert "size_missing" in [doubt.doubt for doubt in client.courses.sanity(course.id, holes=18).doubts]
     tee = next(iter(client.areas.list(hole=2, kind=AreaKind.TEE)))
     client.areas.delete(tee.id, tee.version)
     return areas
@@ -141,6 +166,25 @@ def the_catalog(client: Any) -> Any:
     return edition
 
 
+def the_methods(client: Any) -> None:
+    thousand = Quantity(value=Decimal(1), unit="thousand_square_feet")
+    rate = Rate(amount=Quantity(value=Decimal("0.5"), unit="cubic_foot"), per=thousand)
+    fields: dict[str, Any] = {
+        "title": "A light dressing our way", "driver": Driver(name="dressed_area", unit="thousand_square_feet"),
+        "production": Production(per_hour=Quantity(value=Decimal(24), unit="thousand_square_feet"), crew_size=2),
+        "lines": [MethodLine(name="labor", item="CREW", driven_by="crew_time")],
+        "sources": ["Own records, 2023 to 2025"],
+    }  # fmt: skip
+    kept = client.club_methods.create(NewClubMethod(name="our_light_dressing", **fields))
+    fields["lines"].append(MethodLine(name="sand", item="SAND-BAG", rate=rate, waste_percent=Decimal(5)))
+    changed = client.club_methods.change(kept.name, ClubMethodChange(**fields), kept.version)
+    assert client.club_methods.read(kept.name) == changed
+    assert client.club_methods.revision(kept.name, 1).lines == kept.lines
+    spare = client.club_methods.create(NewClubMethod(name="spare_method", **fields))
+    client.club_methods.delete(spare.name, spare.version)
+    assert [(one.name, one.revision) for one in client.club_methods.list()] == [(kept.name, 2)]
+
+
 def the_scope(client: Any, areas: list[Any]) -> Any:
     fields = {"starts_on": date(2026, 9, 14), "ends_on": date(2026, 10, 11)}
     project = client.projects.create(NewProject(name="Autumn closure", **fields))
@@ -164,7 +208,59 @@ def the_scope(client: Any, areas: list[Any]) -> Any:
     client.scope_items.delete(spare_item.id, spare_item.version)
     assert client.scope_items.read(item.id) in list(client.scope_items.list(project.id))
     assert client.scope_items.take_off(item.id).measures
+    assert [one.properties.name for one in client.projects.map(project.id).features] == ["Green 1", "Green 2"]
+    assert client.projects.map_geojson(project.id).startswith('{"type":"FeatureCollection"')
     return project
+
+
+def the_schedule(client: Any, project: Any) -> None:
+    coring = next(iter(client.scope_items.list(project.id)))
+    hours = {
+        "working_weekdays": ["monday", "tuesday", "wednesday", "thursday", "friday"],
+        "shift_hours": Decimal(8),
+    }
+    client.calendars.create(project.id, NewCalendar(**hours))
+    calendar = client.calendars.change(
+        project.id,
+        CalendarChange(
+            **hours,
+            holidays=Holidays(country="US", subdivision="MA"),
+            closed_days=[ClosedDay(day=date(2026, 9, 18), reason="Charity day")],
+            revenue_lost=RevenueLost(per_day=usd("3100.00"), by_weekday={"saturday": usd("5400.00")}),
+            weather_days=1,
+            crews=[CrewLimit(name="Greens crew", people=5)],
+        ),
+        client.calendars.read(project.id).version,
+    )
+    task = {
+        "duration": TaskDuration(measure="machine_time"), "crew": "Greens crew", "people": 4, "invasive": True,
+        "recovery_days": 7,
+    }  # fmt: skip
+    client.tasks.create(coring.id, NewTask(**task))
+    mending = client.scope_items.create(
+        project.id,
+        NewScopeItem(
+            name="Mend the drains", method="plain_quantity",
+            parameters={"quantity": {"value": "20", "unit": "hour"}},
+        ),
+    )  # fmt: skip
+    drains = {
+        "duration": TaskDuration(measure="quantity", side_by_side=2),
+        "crew": "Greens crew",
+        "people": 2,
+    }
+    waiting = client.tasks.create(mending.id, NewTask(**drains))
+    drains["predecessors"] = [Predecessor(scope_item_id=coring.id)]
+    waiting = client.tasks.change(mending.id, TaskChange(**drains), waiting.version)
+    assert client.tasks.read(mending.id) in list(client.tasks.list(project.id))
+    schedule = client.schedules.read(project.id)
+    assert (schedule.complete, schedule.fits, schedule.tasks[1].why.kind) == (True, True, "link")
+    assert client.schedules.csv(project.id).count("\r\n") == 3
+    assert client.schedules.text(project.id).startswith("Schedule of Autumn closure 2026\n")
+    client.tasks.delete(mending.id, waiting.version)
+    client.scope_items.delete(mending.id, mending.version)
+    client.calendars.delete(project.id, calendar.version)
+    client.calendars.create(project.id, NewCalendar(**hours))
 
 
 def the_estimate(client: Any, project: Any, edition: Any) -> Any:
@@ -220,6 +316,15 @@ def the_ledger(client: Any, budget: Any) -> None:
     assert client.imports.read(done.id).rows_posted == 3
     assert len(list(client.imports.list())) == 1
     assert [fault.column for fault in client.imports.faults(done.id)] == ["Date"]
+    without_vendors = columns.model_copy(update={"vendor": None})
+    poorer = client.import_profiles.create(
+        NewProfile(name="Without vendors", columns=without_vendors, date_format="MM/DD/YYYY")
+    )
+    twice = client.imports.upload(poorer.id, "september.csv", LEDGER, good_rows_only=True, again=True)
+    voided = client.imports.void(
+        twice.id, reason="The sand is counted twice: this profile leaves out vendors"
+    )
+    assert (voided.status, voided.rows_posted) == ("voided", 1)
     spare_rule = client.assignment_rules.create(
         NewRule(
             name="Spare", budget_id=budget.id, budget_line_id=crew.id, conditions=RuleConditions(account="9")

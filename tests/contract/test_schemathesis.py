@@ -73,7 +73,8 @@ def target(served_database_url: str) -> Iterator[Target]:
 def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
     """Ids of real things, by path parameter."""
     known: dict[str, list[Any]] = {
-        "club_id": [CLUB], "code": ["SAND-TD", "CREW"], "number": [1, 2], "name": ["topdressing"], "scope_item_id": [],
+        "club_id": [CLUB], "code": ["SAND-TD", "CREW"], "number": [1, 2],
+        "name": ["topdressing", "our_light_dressing"], "scope_item_id": [],
     }  # fmt: skip
     with httpx.Client(
         base_url=f"{url}/v1/clubs/{CLUB}/", headers={"Authorization": f"Bearer {secret}"}

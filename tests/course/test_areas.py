@@ -109,11 +109,15 @@ def test_an_edit_needs_the_version_it_edits(api: Api) -> None:
     path, body = f"/areas/{area['id']}", {"kind": "green", "name": "Green one", "size": SIZE}
     assert api.put(path, json=body).status_code == 428
     edited = api.put(path, json=body, headers={"If-Match": '"1"'})
-    assert (edited.status_code, edited.headers["etag"], edited.json()["hole"]) == (200, '"2"', None)
+    assert (edited.status_code, edited.json()["version"], edited.json()["hole"]) == (200, 2, None)
     stale = api.put(path, json=body, headers={"If-Match": '"1"'})
     assert (stale.status_code, stale.json()["type"]) == (412, "/problems/stale-version")
     assert api.get(path).json()["version"] == 2
-    assert api.get(path, headers={"If-None-Match": '"2"'}).status_code == 304
+    tag = api.get(path).headers["etag"]
+    for held in (tag, f"W/{tag}", f'"9", {tag}', "*"):
+        assert api.get(path, headers={"If-None-Match": held}).status_code == 304
+    assert api.get(path, headers={"If-None-Match": '"2"'}).status_code == 200
+    assert api.put(path, json=body, headers={"If-Match": f"W/{tag}"}).json()["version"] == 3
 
 
 def test_a_course_with_areas_cannot_be_deleted_and_an_empty_one_can(api: Api) -> None:

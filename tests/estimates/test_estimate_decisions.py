@@ -276,3 +276,19 @@ def test_another_clubs_estimate_is_not_there(api: Api) -> None:
     assert act(stranger, estimate, "revisions", edition_id=estimate["edition_id"])[0] == 404
     assert stranger.get("/estimates").json()["items"] == []
     assert read(api, estimate)["status"] == "issued"
+
+
+def test_a_project_gets_one_budget_even_from_two_issued_estimates(api: Api) -> None:
+    first = a_dressed_green(api)
+    body = {"name": "Another way", "edition_id": first["edition_id"]}
+    second = api.created(f"/projects/{first['project_id']}/estimates", body)
+    assert second["number"] == first["number"] + 1
+    for estimate in (first, second):
+        assert act(api, estimate, "issue", incomplete_because="as a trial")[0] == 200
+
+    def accept(estimate: Document) -> int:
+        return api.post(f"/estimates/{estimate['id']}/accept").status_code
+
+    with ThreadPoolExecutor(2) as pool:
+        assert sorted(pool.map(accept, (first, second))) == [200, 409]
+    assert len(api.get("/budgets").json()["items"]) == 1

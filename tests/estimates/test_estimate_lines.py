@@ -58,7 +58,7 @@ def test_hostile_names_go_through_unharmed_and_never_as_formulas(api: Api) -> No
     item = an_item("SAND", description="=2+2", vendor_id=api.created("/vendors", {"name": "@x"})["id"])
     estimate = priced(api, project, an_edition(api, [item], name="+Edition"), name="-1")
     assert estimate["name"] == "-1"
-    assert [one["key"] for one in estimate["subtotals"]["by_scope_item"]] == HOSTILE
+    assert [one["label"] for one in estimate["subtotals"]["by_scope_item"]] == HOSTILE
     lines = lines_of(api, estimate["id"])
     assert [line["scope_item"] for line in lines] == HOSTILE
     for row, line in zip(exported(api, estimate), lines, strict=True):

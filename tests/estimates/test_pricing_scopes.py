@@ -367,7 +367,7 @@ def test_headings_are_sorted_as_a_reader_expects(api: Api) -> None:
     keys = {name: [one["key"] for one in subtotals[name]] for name in subtotals}
     assert keys["by_hole"] == ["2", "10", None]
     assert keys["by_account"] == ["1520", "1520-2", "900"]
-    assert keys["by_scope_item"] == ["²", "10"]
+    assert [one["label"] for one in subtotals["by_scope_item"]] == ["²", "10"]
     assert keys["by_area_kind"] == ["green", "tee"]
 
 
@@ -377,3 +377,15 @@ def test_cautions_of_all_methods_are_in_the_estimate_once(api: Api) -> None:
         a_scope_item(api, project, work, [green], stated("SAND", "1", "short_ton"))
     cautions = priced(api, project, an_edition(api, [an_item("SAND")]))["cautions"]
     assert len(cautions) == len(set(cautions)) > 3
+
+
+def test_holes_of_two_courses_are_told_apart(api: Api) -> None:
+    project, areas = a_project(api), []
+    for name in ("Lower", "Upper"):
+        course = api.created("/courses", {"name": name})["id"]
+        areas.append(an_area(api, course, "6000", hole=1))
+    item = an_item("SAND-TD", "40.00")
+    a_scope_item(api, project, TOPDRESSING, areas, by_measure("SAND-TD", "sand_mass"))
+    by_hole = priced(api, project, an_edition(api, [item]))["subtotals"]["by_hole"]
+    assert [one["key"] for one in by_hole] == ["Lower: 1", "Upper: 1"]
+    assert by_hole[0]["amount"] == by_hole[1]["amount"]

@@ -1,7 +1,6 @@
 """Taking off quantities through the API: the figures, and how each came about."""
 
 import math
-import re
 from typing import Any
 
 import pytest
@@ -14,9 +13,8 @@ from estimate_factories import (
     a_scope_item,
     an_area,
 )
+from printed_formula import redo
 from swardcost_api.methods.registry import METHODS
-
-REMARK = re.compile(r", (rounded .*|one round trip each|every pass filled.*|in percent.*)$")
 
 
 def take_off(api: Api, work: dict[str, Any], areas: list[str]) -> dict[str, Any]:
@@ -36,13 +34,7 @@ def shown(document: dict[str, Any]) -> dict[str, str]:
 
 
 def by_hand(step: dict[str, Any]) -> float:
-    """The printed formula with the printed inputs put in for their names."""
-    formula = REMARK.sub("", step["formula"])
-    for figure in sorted(step["inputs"], key=lambda one: -len(one["name"])):
-        formula = formula.replace(figure["name"], f"({figure['value']})")
-    formula = formula.replace(" x ", " * ").replace("^", "**")
-    value: float = eval(formula, {"__builtins__": {}}, {"pi": math.pi, "ln": math.log})
-    return math.ceil(value - 1e-9) if "rounded up" in step["formula"] else value
+    return redo(step["formula"], {figure["name"]: float(figure["value"]) for figure in step["inputs"]})
 
 
 def test_sand_for_a_quarter_inch_on_two_greens(api: Api) -> None:

@@ -6,6 +6,7 @@ from collections import Counter
 from typing import Any
 from uuid import UUID
 
+import pytest
 from conftest import Api
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -129,6 +130,28 @@ def test_bad_rows_are_left_out_and_kept_with_the_import_when_asked(api: Api) -> 
     assert (again["repeated"], again["rows_posted"]) == (True, 0)
     assert send(api, profile, file).json()["type"] == "/problems/bad-rows"
     assert len(postings(api)) == 2
+
+
+def test_whole_batches_of_bad_rows_are_left_out(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("swardcost_api.ledger.importing.BATCH_ROWS", 2)
+    bad = "x,,y,z,,\r\n"
+    done = imported(api, a_profile(api), HEADER + bad * 4 + SAND + bad * 3, good_rows_only="true")
+    assert (done["rows_posted"], done["rows_bad"]) == (1, 7)
+    only_bad = imported(api, a_profile(api, "Other"), HEADER + bad * 2, good_rows_only="true")
+    assert (only_bad["status"], only_bad["rows_posted"], only_bad["first_date"]) == ("partly_posted", 0, None)
+
+
+def test_of_very_many_faults_the_first_are_kept_and_all_bad_rows_counted(
+    api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("swardcost_api.ledger.importing.BATCH_ROWS", 4)
+    monkeypatch.setattr("swardcost_api.ledger.importing.MAX_FAULTS_KEPT", 20)
+    done = imported(api, a_profile(api), HEADER + "x,,y,z,,\r\n" * 50 + SAND, good_rows_only="true")
+    assert (done["rows_read"], done["rows_posted"], done["rows_bad"]) == (51, 1, 50)
+    faults = api.get(f"/ledger/imports/{done['id']}/faults", params={"limit": 200}).json()["items"]
+    assert [(one["row"], one["column"]) for one in faults] == [
+        (2 + n // 3, ("date", "account", "amount")[n % 3]) for n in range(20)
+    ]
 
 
 def test_quoted_line_breaks_byte_order_marks_and_blank_rows_are_read(api: Api) -> None:

@@ -9,9 +9,9 @@ from swardcost_api.engine.quantities.cultivation import (
     hollow_tine_coring,
     linear_slicing,
     passes_needed,
-    program,
 )
 from swardcost_api.engine.quantities.hauling import loads_of_mass, loads_of_volume, trip_range
+from swardcost_api.engine.quantities.program import program
 from swardcost_api.engine.quantities.sand import (
     change_of_state,
     layer_by_depth,

@@ -4,6 +4,7 @@ import contextlib
 import json
 import os
 import signal
+import socket
 import subprocess
 import threading
 import time
@@ -157,3 +158,48 @@ def test_logs_are_json_with_request_ids_and_hold_no_secret(tmp_path: Path) -> No
     lines = [json.loads(line) for line in text.splitlines() if line.startswith("{")]
     mine = [line for line in lines if line.get("request_id") == "r-1"]
     assert [(line["operation"], line["status"]) for line in mine] == [("read_club", 200), ("issue_key", 201)]
+
+
+def test_a_taken_port_and_unusable_settings_are_said_plainly(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'a.db'}"
+    with running_server(url) as server:
+        second = run_command(server.environment, "serve")
+        assert (second.returncode, "cannot listen on" in second.stderr) == (1, True)
+    for setting, value in (("PORT", "99999"), ("DATABASE_URL", "mysql://nowhere/x"), ("DATABASE_URL", "nonsense"),
+                           ("DATABASE_URL", "postgresql+psycopg://x@127.0.0.1:1/x")):  # fmt: skip
+        done = run_command(server.environment | {f"SWARDCOST_{setting}": value}, "migrate")
+        assert done.returncode == 1, (setting, value)
+        assert "Traceback" not in done.stderr
+        assert f"SWARDCOST_{setting}" in done.stderr
+
+
+def test_a_worker_that_dies_is_replaced(tmp_path: Path) -> None:
+    with running_server(f"sqlite:///{tmp_path / 'a.db'}") as server:
+        worker = subprocess.run(
+            ["pgrep", "-P", str(server.process.pid)], capture_output=True, text=True, check=True
+        ).stdout.split()[-1]
+        os.kill(int(worker), signal.SIGKILL)
+        until = time.monotonic() + 30
+        while time.monotonic() < until:
+            time.sleep(0.3)
+            with contextlib.suppress(httpx.TransportError):
+                if httpx.get(f"{server.url}/health/ready", timeout=2).status_code == 200:
+                    break
+        else:
+            raise AssertionError("no worker answered again")
+        assert server.process.poll() is None
+
+
+def test_a_body_that_never_ends_is_given_up(tmp_path: Path) -> None:
+    with running_server(f"sqlite:///{tmp_path / 'a.db'}", receive_seconds="1") as server:
+        made = run_command(
+            server.environment, "club", "create", "heron-mere", "--name", "Heron Mere Golf Club"
+        )
+        port = int(server.url.rpartition(":")[2])
+        for secret, status in ((made.stdout.strip(), b"408"), ("wrong", b"401")):
+            with socket.create_connection(("127.0.0.1", port), timeout=10) as half:
+                half.sendall(
+                    b"POST /v1/clubs/heron-mere/courses HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+                    b"Content-Length: 1000\r\nAuthorization: Bearer " + secret.encode() + b"\r\n\r\n{"
+                )
+                assert half.recv(100).startswith(b"HTTP/1.1 " + status)

@@ -123,7 +123,7 @@ def test_of_many_edits_of_one_version_exactly_one_wins(api: Api) -> None:
 
 
 @pytest.mark.parametrize(
-    ("tag", "status"), [(None, 428), ("1", 412), ('W/"1"', 412), ('"x"', 412), ("*", 412)]
+    ("tag", "status"), [(None, 428), ("1", 412), ('"1", "2"', 412), ('"x"', 412), ("*", 412)]
 )
 def test_an_edit_without_a_usable_version_is_refused(api: Api, tag: str | None, status: int) -> None:
     course = api.created("/courses", {"name": "Lower"})["id"]
@@ -144,6 +144,7 @@ def test_unknown_paths_and_verbs_answer_problem_documents(api: Api) -> None:
 
 
 def test_every_answer_carries_the_request_id_it_was_given_or_a_new_one(api: Api) -> None:
+    assert api.get("/v1/nothing", headers={"X-Request-Id": "mine-8"}).headers["x-request-id"] == "mine-8"
     assert api.get("", headers={"X-Request-Id": "mine-7"}).headers["x-request-id"] == "mine-7"
     assert api.get("", headers={"X-Request-Id": "a b"}).headers["x-request-id"] != "a b"
     refused = api.get("/areas?limit=0")
@@ -176,3 +177,60 @@ def test_health_metrics_and_documentation_need_no_key(api: Api) -> None:
         assert fetched not in page
     assert api.client.get("/problems/stale-version").status_code == 200
     assert api.client.get("/problems/none").status_code == 404
+
+
+def test_head_is_answered_as_get_without_the_body(api: Api) -> None:
+    for path in ("/health/live", "/v1/clubs/heron-mere"):
+        head, get = api.request("HEAD", path), api.get(path)
+        assert (head.status_code, head.content) == (200, b"")
+        assert head.headers["content-type"] == get.headers["content-type"]
+
+
+def test_a_body_of_defaults_may_be_left_out(api: Api) -> None:
+    missing = "00000000-0000-7000-8000-000000000000"
+    assert api.post(f"/estimates/{missing}/accept").status_code == 404
+    assert api.post("/courses").status_code == 415
+
+
+@pytest.mark.parametrize(
+    ("accept", "status", "media_type"),
+    [("text/csv", 200, "text/csv"), ("text/csv;q=0", 406, ""), ("*/*", 200, "application/json"),
+     ("text/csv;q=0.1, application/json", 200, "application/json"), ("text/*", 200, "text/csv"),
+     ("application/json;q=0, */*", 200, "text/csv"), ("image/png", 406, "")],
+)  # fmt: skip
+def test_the_face_is_the_accepted_one_of_the_highest_quality(
+    api: Api, accept: str, status: int, media_type: str
+) -> None:
+    edition = api.created("/editions", {"name": "Autumn", "price_date": "2026-08-15"})["id"]
+    response = api.get(f"/editions/{edition}/items/export", headers={"Accept": accept})
+    assert response.status_code == status
+    if status == 200:
+        assert response.headers["content-type"].startswith(media_type)
+        assert response.headers["vary"] == "Accept"
+
+
+def test_the_tag_changes_with_what_is_shown_even_where_the_version_does_not(api: Api) -> None:
+    vendor = api.created("/vendors", {"name": "Alder Creek"})
+    edition = api.created("/editions", {"name": "Autumn", "price_date": "2026-08-15"})["id"]
+    api.created(
+        f"/editions/{edition}/items",
+        {"code": "SAND", "kind": "material", "description": "Sand", "unit": "short_ton", "taxable": True,
+         "vendor_id": vendor["id"]},
+    )  # fmt: skip
+    path = f"/editions/{edition}/items/SAND"
+    tag = api.get(path).headers["etag"]
+    api.put(f"/vendors/{vendor['id']}", json={"name": "Alder Creek Sand"}, headers={"If-Match": '"1"'})
+    changed = api.get(path, headers={"If-None-Match": tag})
+    assert (changed.status_code, changed.json()["vendor_name"]) == (200, "Alder Creek Sand")
+
+
+def test_a_cursor_with_what_no_database_stores_is_refused(api: Api) -> None:
+    import base64
+    import json
+
+    for name in ("a", "b", "c"):
+        api.created("/courses", {"name": name})
+    cursor = api.get("/courses?limit=1").json()["next"]
+    signature, _ = json.loads(base64.urlsafe_b64decode(cursor + "=="))
+    forged = base64.urlsafe_b64encode(json.dumps([signature, ["\ud800"]]).encode()).decode().rstrip("=")
+    assert api.get(f"/courses?cursor={forged}").json()["type"] == "/problems/unknown-cursor"

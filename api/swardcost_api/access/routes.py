@@ -3,6 +3,7 @@
 from typing import Annotated
 from uuid import UUID
 
+from swardcost_model import problems
 from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey, Role
 from swardcost_model.paging import Page
 
@@ -35,8 +36,9 @@ def list_keys(work: UnitOfWork, limit: Limit = 50, cursor: Cursor = None) -> Pag
     return service.list_keys(work, limit, cursor)
 
 
-@room.act(CLUB + "/keys/{key_id}/revoke", "Revoke a key", needs=OWNER)
+@room.act(CLUB + "/keys/{key_id}/revoke", "Revoke a key", needs=OWNER, problems=[problems.WRONG_STATE])
 def revoke_key(work: UnitOfWork, key_id: UUID) -> Key:
+    """At once in this process, within a second in others. The last valid key of an owner stays."""
     return service.revoke_key(work, key_id)
 
 

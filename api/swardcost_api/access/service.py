@@ -3,6 +3,7 @@
 import hashlib
 import re
 import secrets
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -11,7 +12,7 @@ from pydantic import BaseModel
 from sqlalchemy import bindparam, insert, select, update
 from sqlalchemy.orm import Session
 from swardcost_model import problems
-from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey
+from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey, Role
 from swardcost_model.paging import Page
 from swardcost_model.problems import ProblemError
 
@@ -34,18 +35,26 @@ def hash_secret(secret: str) -> str:
     return hashlib.sha256(secret.encode("utf-8", "surrogateescape")).hexdigest()
 
 
-def club_of(secret: str) -> str | None:
-    """The club that a secret says it belongs to; whether it does is for `find_caller` to check."""
+@dataclass(frozen=True, slots=True)
+class FoundKey:
+    """A key that is not revoked: whose it is, in which club, and until when it is valid."""
+
+    caller: Caller
+    club_id: str
+    expires_at: datetime
+
+
+def find_key(session: Session, secret: str) -> FoundKey | None:
+    """The key of a secret, looked for in the club that the secret names; `None` where unknown or revoked."""
     match = _SECRET.fullmatch(secret)
-    return match.group(1) if match else None
-
-
-def find_caller(session: Session, club_id: str, secret: str, now: datetime) -> Caller | None:
-    """The caller that a secret belongs to in a club, or `None` where it is unknown, expired or revoked."""
-    row = session.execute(_KEY_BY_SECRET, {"club": club_id, "secret_hash": hash_secret(secret)}).first()
-    if row is None or row.revoked_at is not None or row.expires_at <= now:
+    if match is None:
         return None
-    return Caller(row.name, row.role, row.id)
+    club_id = match.group(1)
+    wanted = {"club": club_id, "secret_hash": hash_secret(secret)}
+    row = session.connection().execute(_KEY_BY_SECRET, wanted).first()
+    if row is None or row.revoked_at is not None:
+        return None
+    return FoundKey(Caller(row.name, row.role, row.id), club_id, row.expires_at)
 
 
 def record(
@@ -146,10 +155,25 @@ def revoke_key(work: UnitOfWork, key_id: UUID) -> Key:
     before = Key(**row._mapping)
     if before.revoked_at is not None:
         return before
+    if before.role == Role.OWNER and not _other_owner_keys(work, key_id):
+        raise ProblemError(
+            problems.WRONG_STATE, "This is the last valid key of an owner; issue another one first."
+        )
     work.session.execute(update(KeyRow).where(*mine).values(revoked_at=work.now))
     after = before.model_copy(update={"revoked_at": work.now})
     record(work, "revoke", "key", key_id, before, after)
     return after
+
+
+def _other_owner_keys(work: UnitOfWork, key_id: UUID) -> bool:
+    statement = select(KeyRow.id).where(
+        KeyRow.club_id == work.club_id,
+        KeyRow.id != key_id,
+        KeyRow.role == Role.OWNER,
+        KeyRow.revoked_at.is_(None),
+        KeyRow.expires_at > work.now,
+    )
+    return work.session.scalars(statement).first() is not None
 
 
 def list_audit(

@@ -15,10 +15,12 @@ from swardcost_model.course import (
     NewArea,
     NewCourse,
 )
+from swardcost_model.course_map import AreaMap, AreasMapped, MapUpload
+from swardcost_model.course_sanity import CourseSanity
 from swardcost_model.paging import Page
 
-from swardcost_api.course import service
-from swardcost_api.operations import CLUB, Cursor, Limit, Query, Room
+from swardcost_api.course import map_import, sanity, service
+from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room("Course", "Courses and their areas with measured sizes.")
@@ -53,6 +55,22 @@ def delete_course(work: UnitOfWork, course_id: UUID, if_match: int) -> None:
     service.delete_course(work, course_id, if_match)
 
 
+@room.read(COURSES + "/{course_id}/sanity", "Compare a course with usual sizes")
+def check_course(
+    work: UnitOfWork,
+    course_id: UUID,
+    holes: Annotated[
+        int | None,
+        Query("Holes of the course; by default as many as areas belong to.", ge=1, le=36, example=18),
+    ] = None,
+) -> CourseSanity:
+    """Totals by kind and single areas against what is usual, areas without a size, and kinds twice on a hole.
+
+    What is unusual is doubted, never refused.
+    """
+    return sanity.check_course(work, course_id, holes)
+
+
 @room.create(COURSES + "/{course_id}/areas", "Add an area", needs=PLANNERS, collection=AREAS)
 def create_area(work: UnitOfWork, course_id: UUID, data: NewArea) -> Area:
     return service.create_area(work, course_id, data)
@@ -68,6 +86,41 @@ def create_area(work: UnitOfWork, course_id: UUID, data: NewArea) -> Area:
 def add_areas(work: UnitOfWork, course_id: UUID, upload: IO[bytes]) -> AreasAdded:
     """The header is `kind,hole,name,size,unit`. All rows are added, or none."""
     return service.add_areas(work, course_id, upload)
+
+
+@room.create(
+    COURSES + "/{course_id}/areas/map",
+    "Add or redraw areas from a map",
+    needs=PLANNERS,
+    upload=True,
+    upload_media_type=GEOJSON,
+    upload_model=MapUpload,
+)
+def import_map(
+    work: UnitOfWork,
+    course_id: UUID,
+    upload: IO[bytes],
+    replace: Annotated[
+        bool, Query("Redraw the areas whose names the course has already, rather than refuse them.")
+    ] = False,
+) -> AreasMapped:
+    """GeoJSON (RFC 7946): every feature becomes an area whose size is measured on the ellipsoid. All, or none.
+
+    Sizes are rounded to a tenth of a square foot, or square metre, by the club's unit system. Rings wound the
+    wrong way are turned and noted; rings that cross are refused with the place. At most 2,000 features,
+    200,000 positions, 10,000 of them in one area, and 16 MiB.
+    """
+    return map_import.import_map(work, course_id, upload, replace)
+
+
+@room.read(
+    COURSES + "/{course_id}/areas/map",
+    "Show a course on the map",
+    faces=[Face(GEOJSON, AreaMap.model_dump_json)],
+)
+def map_course(work: UnitOfWork, course_id: UUID) -> AreaMap:
+    """GeoJSON (RFC 7946) of all its areas; those that were never drawn have no geometry."""
+    return service.areas_on_map(work, course_id=course_id)
 
 
 @room.read(AREAS, "List the areas")

@@ -1,11 +1,12 @@
 """Courses and areas."""
 
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from swardcost_api.storage.columns import CLUB, Table
+from swardcost_api.storage.columns import CLUB, JSON_DOCUMENT, Table
 
 
 class CourseRow(Table):
@@ -35,4 +36,7 @@ class AreaRow(Table):
     size_value: Mapped[str | None] = mapped_column(String(30))
     size_unit: Mapped[str | None] = mapped_column(String(60))
     size_m2: Mapped[float | None]
+    perimeter_m: Mapped[float | None]
+    geometry: Mapped[dict[str, Any] | None] = mapped_column(JSON_DOCUMENT)
+    """A GeoJSON Polygon or MultiPolygon, sound and tidied."""
     version: Mapped[int]

@@ -33,6 +33,7 @@ from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.methods.frame import Measure
 from swardcost_api.units import UNITS, Unit, convert_si, unit_named
 
+NONE_OF_THESE = "None of these"
 STALE_AFTER = timedelta(days=365)
 """A price got longer ago than this is doubted."""
 
@@ -84,8 +85,9 @@ class PricedScope:
             line.amount_minor is not None for line in self.lines
         )
 
-    def subtotals(self) -> dict[str, list[tuple[str | None, int]]]:
+    def subtotals(self) -> dict[str, list[tuple[str | None, str, int]]]:
         """Direct cost by hole, area kind, item kind, account and scope item; each sums to the direct cost."""
+        labels: dict[str, str] = {}
         by: dict[str, dict[str | None, int]] = {
             name: {} for name in ("by_hole", "by_area_kind", "by_item_kind", "by_account", "by_scope_item")
         }
@@ -95,15 +97,27 @@ class PricedScope:
                 continue
             _add(by["by_item_kind"], line.item.kind, amount)
             _add(by["by_account"], line.item.account, amount)
-            _add(by["by_scope_item"], line.scope_item, amount)
+            _add(by["by_scope_item"], str(line.scope_item_id), amount)
+            labels[str(line.scope_item_id)] = line.scope_item
             if not line.parts:
                 _add(by["by_hole"], None, amount)
                 _add(by["by_area_kind"], None, amount)
-        for area, amount in self._amounts_by_area():
-            _add(by["by_hole"], None if area.hole is None else str(area.hole), amount)
+        amounts = list(self._amounts_by_area())
+        one_course = len({area.course for area, _ in amounts}) == 1
+        for area, amount in sorted(amounts, key=_by_course_and_hole):
+            key = str(area.hole) if one_course else f"{area.course}: {area.hole}"
+            _add(by["by_hole"], None if area.hole is None else key, amount)
             _add(by["by_area_kind"], area.kind, amount)
-        order = {"by_hole": _hole_order, "by_scope_item": _scope_order}
-        return {name: sorted(sums.items(), key=order.get(name, _heading_order)) for name, sums in by.items()}
+        as_they_come = {"by_hole", "by_scope_item"}
+        return {
+            name: [
+                (key, labels.get(key or "", key or NONE_OF_THESE), amount)
+                for key, amount in sorted(
+                    sums.items(), key=_none_last if name in as_they_come else _heading_order
+                )
+            ]
+            for name, sums in by.items()
+        }
 
     def _amounts_by_area(self) -> Iterable[tuple[AreaFacts, int]]:
         """What the whole scope costs on each area."""
@@ -325,14 +339,13 @@ def _heading_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
     return heading[0] is None, 0, heading[0] or ""
 
 
-def _hole_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
-    """Holes in the order of their numbers, what belongs to none last."""
-    return heading[0] is None, int(heading[0] or 0), ""
+def _none_last(heading: tuple[str | None, int]) -> bool:
+    """As they come, which is the order of the scope or of the holes; what has none last."""
+    return heading[0] is None
 
 
-def _scope_order(_heading: tuple[str | None, int]) -> tuple[bool, int, str]:
-    """As they come, which is the order of the scope."""
-    return False, 0, ""
+def _by_course_and_hole(one: tuple[AreaFacts, int]) -> tuple[str, int]:
+    return one[0].course, one[0].hole or 0
 
 
 def codes_in(scope: Iterable[ScopeEntry]) -> set[str]:

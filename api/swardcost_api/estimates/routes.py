@@ -5,6 +5,7 @@ from uuid import UUID
 
 from swardcost_model import problems
 from swardcost_model.access import Role
+from swardcost_model.course_map import ProjectMap
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -29,8 +30,9 @@ from swardcost_model.projects import (
 )
 
 from swardcost_api.csv_files import write_rows
-from swardcost_api.estimates import projects, scopes, service
-from swardcost_api.operations import CLUB, Cursor, Face, Limit, Query, Room
+from swardcost_api.estimates import project_map, projects, scopes, service
+from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
+from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room("Estimates", "Projects, their scope of work, and estimates from pricing to decision.")
@@ -43,7 +45,7 @@ ESTIMATES = CLUB + "/estimates"
 
 
 def _lines_csv(lines: EstimateLineList) -> str:
-    return write_rows(service.LINE_COLUMNS, service.line_cells(lines.items))
+    return write_rows(LINE_COLUMNS, line_cells(lines.items))
 
 
 @room.create(PROJECTS, "Open a project", needs=PLANNERS)
@@ -98,8 +100,11 @@ def change_scope_item(
     return scopes.change_scope_item(work, scope_item_id, data, if_match)
 
 
-@room.remove(SCOPE_ITEMS + "/{scope_item_id}", "Delete a scope item", needs=PLANNERS)
+@room.remove(
+    SCOPE_ITEMS + "/{scope_item_id}", "Delete a scope item", needs=PLANNERS, problems=[problems.IN_USE]
+)
 def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
+    """Refused while it has a task in the schedule."""
     scopes.delete_scope_item(work, scope_item_id, if_match)
 
 
@@ -107,6 +112,20 @@ def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> N
 def read_take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     """All measures of the method over the areas as they are now, each with its derivation."""
     return scopes.take_off(work, scope_item_id)
+
+
+@room.read(
+    PROJECTS + "/{project_id}/map",
+    "Show a project on the map",
+    faces=[Face(GEOJSON, ProjectMap.model_dump_json)],
+    problems=[problems.INVALID_VALUES],
+)
+def map_project(work: UnitOfWork, project_id: UUID) -> ProjectMap:
+    """GeoJSON (RFC 7946): the areas of the scope, each with its share by size of what the scope takes.
+
+    Areas that were never drawn have no geometry.
+    """
+    return project_map.map_project(work, project_id)
 
 
 @room.create(

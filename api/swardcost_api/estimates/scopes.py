@@ -1,7 +1,6 @@
 """The scope of a project: methods on areas with their parameters, and what they take."""
 
-import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
@@ -21,19 +20,26 @@ from swardcost_api.access.service import read_club, record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
 from swardcost_api.estimates.derivations import figure, steps_for
 from swardcost_api.estimates.projects import hold_project, read_project
-from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow
+from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow, ScopeMethodRow
 from swardcost_api.faults import faults_of
-from swardcost_api.methods.frame import Measure, Method
+from swardcost_api.methods.frame import AnyMethod, Measure
 from swardcost_api.methods.registry import METHODS
+from swardcost_api.methods.service import method_to_use, pinned_methods
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 
 T = TypeVar("T")
+_REVISION = (
+    select(ScopeMethodRow.revision)
+    .where(ScopeMethodRow.club_id == ScopeItemRow.club_id, ScopeMethodRow.scope_item_id == ScopeItemRow.id)
+    .scalar_subquery()
+)
 _SCOPE_ITEM = (
     ScopeItemRow.id, ScopeItemRow.project_id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
-    ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note, ScopeItemRow.version,
+    _REVISION.label("method_revision"), ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note,
+    ScopeItemRow.version,
 )  # fmt: skip
 _SCOPE_ITEM_BY_ID = by_id(ScopeItemRow, _SCOPE_ITEM)
 
@@ -45,9 +51,9 @@ class ScopeEntry:
     id: UUID
     number: int
     name: str
-    method: Method
+    method: AnyMethod
     parameters: dict[str, Any]
-    resources: list[dict[str, Any]]
+    resources: Sequence[Mapping[str, Any]]
     areas: Sequence[AreaFacts]
 
     @property
@@ -60,22 +66,23 @@ class ScopeEntry:
         area_m2 = self.area_m2
         if self.method.needs_areas and area_m2 <= 0:
             return {}
-        parameters = self.method.parameters.model_validate(self.parameters)
+        parameters = self.method.parameters_as_stored(self.parameters)
         return {measure.name: measure for measure in self.method.take_off(parameters, area_m2)}
 
 
 def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> ScopeItem:
     """Add a scope item at the end of a project's scope. Raises `invalid-values` with each fault's place."""
     hold_project(work, project_id)
-    _check(work, new)
+    method = _checked_method(work, new)
     highest = work.session.scalar(
         select(func.max(ScopeItemRow.number)).where(
             ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
         )
     )
     item = ScopeItem(
-        id=work.new_id(), project_id=project_id, number=(highest or 0) + 1, version=1, **new.model_dump()
-    )
+        id=work.new_id(), project_id=project_id, number=(highest or 0) + 1, method_revision=method.revision,
+        version=1, **new.model_dump(),
+    )  # fmt: skip
     work.session.execute(
         insert(ScopeItemRow).values(
             club_id=work.club_id,
@@ -87,6 +94,7 @@ def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> 
         )
     )
     _put_areas(work, item.id, new.area_ids)
+    _pin_method(work, item.id, method)
     record(work, "create", "scope_item", item.id, after=item)
     return item
 
@@ -113,13 +121,15 @@ def change_scope_item(
 ) -> ScopeItem:
     """Replace a scope item. Estimates already made stay as they are."""
     before = _held(work, scope_item_id)
-    _check(work, change)
+    method = _checked_method(work, change)
     edit_row(work, ScopeItemRow, scope_item_id, if_match, "scope item", **_columns(change))
-    _drop_areas(work, scope_item_id)
+    _drop(work, ScopeAreaRow, scope_item_id)
     _put_areas(work, scope_item_id, change.area_ids)
+    _drop(work, ScopeMethodRow, scope_item_id)
+    _pin_method(work, scope_item_id, method)
     after = ScopeItem(
-        id=scope_item_id, project_id=before.project_id, number=before.number, version=if_match + 1,
-        **change.model_dump(),
+        id=scope_item_id, project_id=before.project_id, number=before.number, method_revision=method.revision,
+        version=if_match + 1, **change.model_dump(),
     )  # fmt: skip
     record(work, "change", "scope_item", scope_item_id, before, after)
     return after
@@ -128,7 +138,8 @@ def change_scope_item(
 def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
     """Take a scope item out of the scope. Estimates already made stay as they are."""
     before = _held(work, scope_item_id)
-    _drop_areas(work, scope_item_id)
+    _drop(work, ScopeAreaRow, scope_item_id)
+    _drop(work, ScopeMethodRow, scope_item_id)
     delete_row(work, ScopeItemRow, scope_item_id, if_match, "scope item")
     record(work, "delete", "scope_item", scope_item_id, before)
 
@@ -140,7 +151,7 @@ def _held(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
 
 
 def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
-    """The whole scope of a project with its areas, in three queries."""
+    """The whole scope of a project with its areas and methods, in four queries at most."""
     statement = (
         select(*_SCOPE_ITEM)
         .where(ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id)
@@ -154,18 +165,18 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
         ),
         area_facts(work).__getitem__,
     )
-    return [
-        ScopeEntry(
-            row.id,
-            row.number,
-            row.name,
-            METHODS[row.method],
-            row.parameters,
-            row.resources,
-            areas.get(row.id, []),
+    pinned = pinned_methods(
+        work, {(row.method, row.method_revision) for row in rows if row.method_revision is not None}
+    )
+    entries = []
+    for row in rows:
+        own = row.method_revision is not None
+        method: AnyMethod = pinned[row.method, row.method_revision] if own else METHODS[row.method]
+        resources = row.resources or method.resources
+        entries.append(
+            ScopeEntry(row.id, row.number, row.name, method, row.parameters, resources, areas.get(row.id, []))
         )
-        for row in rows
-    ]
+    return entries
 
 
 def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
@@ -184,14 +195,18 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     )
 
 
-def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
-    """Refuse what pricing could not use: unknown method, bad parameters, unknown measures and areas."""
-    method = METHODS.get(fields.method)
+def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:
+    """The method of a scope item that pricing can use.
+
+    Raises `invalid-values` for an unknown method, bad parameters, unknown measures and areas.
+    """
+    method = method_to_use(work, fields.method)
     if method is None:
-        raise _refused([Fault(pointer="/method", expected="one of " + ", ".join(METHODS), got=fields.method)])
+        expected = "a method of the club's own or one of " + ", ".join(METHODS)
+        raise _refused([Fault(pointer="/method", expected=expected, got=fields.method)])
     faults: list[Fault] = []
     try:
-        parameters = method.parameters.model_validate_json(json.dumps(fields.parameters), strict=True)
+        parameters = method.parameters_as_typed(fields.parameters)
     except ValidationError as error:
         faults += faults_of(error, ("parameters",))
     else:
@@ -201,6 +216,8 @@ def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
             faults.append(Fault(pointer="/parameters", expected=str(error)))
         else:
             faults += _resource_faults(fields.resources, measures)
+            if not fields.resources:
+                faults += _line_faults(method, measures)
     if len(set(fields.area_ids)) != len(fields.area_ids):
         faults.append(Fault(pointer="/area_ids", expected="each area once"))
     if method.needs_areas and not fields.area_ids:
@@ -213,6 +230,7 @@ def _check(work: UnitOfWork, fields: ScopeItemFields) -> None:
             )
     if faults:
         raise _refused(faults)
+    return method
 
 
 def _resource_faults(resources: Sequence[Resource], measures: Sequence[str]) -> Iterator[Fault]:
@@ -228,6 +246,18 @@ def _resource_faults(resources: Sequence[Resource], measures: Sequence[str]) -> 
                 pointer=f"/resources/{index}/measure",
                 expected="a measure that the method gives with these parameters: " + ", ".join(measures),
                 got=resource.measure,
+            )
+
+
+def _line_faults(method: AnyMethod, measures: Sequence[str]) -> Iterator[Fault]:
+    """Lines of the club's own method that these parameters leave without a measure."""
+    for line in method.resources:
+        if line["measure"] not in measures:
+            yield Fault(
+                pointer="/resources",
+                expected=f"parameters that say how much the method's line {line['measure']} needs, or resources here "
+                "instead of its lines",
+                got="none",
             )
 
 
@@ -258,11 +288,22 @@ def _put_areas(work: UnitOfWork, scope_item_id: UUID, area_ids: Sequence[UUID]) 
         )
 
 
-def _drop_areas(work: UnitOfWork, scope_item_id: UUID) -> None:
-    work.session.execute(
-        delete(ScopeAreaRow).where(
-            ScopeAreaRow.club_id == work.club_id, ScopeAreaRow.scope_item_id == scope_item_id
+def _pin_method(work: UnitOfWork, scope_item_id: UUID, method: AnyMethod) -> None:
+    """Keep which revision of the club's own method a scope item was saved with."""
+    if method.revision is not None:
+        work.session.execute(
+            insert(ScopeMethodRow).values(
+                club_id=work.club_id,
+                scope_item_id=scope_item_id,
+                method=method.name,
+                revision=method.revision,
+            )
         )
+
+
+def _drop(work: UnitOfWork, table: Any, scope_item_id: UUID) -> None:
+    work.session.execute(
+        delete(table).where(table.club_id == work.club_id, table.scope_item_id == scope_item_id)
     )
 
 
@@ -291,6 +332,6 @@ def _areas(
 def _scope_item(row: Row[*tuple[Any, ...]], area_ids: list[UUID]) -> ScopeItem:
     return ScopeItem(
         id=row.id, project_id=row.project_id, number=row.number, name=row.name, method=row.method,
-        parameters=row.parameters, area_ids=area_ids, resources=[Resource(**one) for one in row.resources],
-        note=row.note, version=row.version,
+        method_revision=row.method_revision, parameters=row.parameters, area_ids=area_ids,
+        resources=[Resource(**one) for one in row.resources], note=row.note, version=row.version,
     )  # fmt: skip

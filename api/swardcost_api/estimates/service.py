@@ -1,16 +1,10 @@
 """Estimates: priced once, then issued and decided; what was priced never changes."""
 
-from collections.abc import Iterable, Sequence
-from datetime import date
-from decimal import Decimal
-from itertools import groupby
-from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import func, insert, select, update
 from swardcost_model import problems
-from swardcost_model.access import Club
 from swardcost_model.catalog import Edition
 from swardcost_model.estimates import (
     AreaShare,
@@ -25,7 +19,6 @@ from swardcost_model.estimates import (
     EstimateTerms,
     EstimateWarning,
     IssueRequest,
-    MarkupLine,
     NewEstimate,
     Subtotal,
     Subtotals,
@@ -33,15 +26,20 @@ from swardcost_model.estimates import (
 from swardcost_model.paging import Page
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.projects import Project
-from swardcost_model.values import Money, from_micros
+from swardcost_model.values import Money
 
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
 from swardcost_api.catalog.service import items_with_codes, read_edition
-from swardcost_api.estimates.derivations import pack, steps_for, unpack
-from swardcost_api.estimates.pricing import Line, PricedScope, codes_in, price_scope
-from swardcost_api.estimates.projects import hold_project, read_project
-from swardcost_api.estimates.scopes import load_scope
+from swardcost_api.estimates.derivations import steps_for as steps_for
+from swardcost_api.estimates.derivations import unpack
+from swardcost_api.estimates.pricing import codes_in, price_scope
+from swardcost_api.estimates.projects import hold_project as hold_project
+from swardcost_api.estimates.projects import read_project as read_project
+from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
+from swardcost_api.estimates.scopes import load_scope as load_scope
+from swardcost_api.estimates.scopes import read_scope_item as read_scope_item
+from swardcost_api.estimates.stored import line_of, line_rows, markup_line_of, priced_document, summary_of
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, missing, read_row
@@ -100,7 +98,7 @@ def list_estimates(
     if status is not None:
         statement = statement.where(EstimateRow.status == status)
     rows, following = read_page(work, statement, (EstimateRow.id,), limit, cursor)
-    return Page[EstimateSummary](items=[EstimateSummary(**_summary(row)) for row in rows], next=following)
+    return Page[EstimateSummary](items=[EstimateSummary(**summary_of(row)) for row in rows], next=following)
 
 
 def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
@@ -109,14 +107,15 @@ def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
     club = read_club(work)
     priced = row.priced
     return Estimate(
-        **_summary(row),
+        **summary_of(row),
         edition_id=row.edition_id, edition=priced["edition"], price_date=priced["price_date"],
         as_of=priced["as_of"], starts_on=priced["starts_on"], ends_on=priced["ends_on"], line_count=row.line_count,
         direct=Money.of_minor(row.direct_minor, row.currency),
-        markups=[_markup_line(one, row.currency, club) for one in priced["markups"]],
+        markups=[markup_line_of(one, row.currency, club) for one in priced["markups"]],
         subtotals=Subtotals(
             **{
-                name: [Subtotal(key=key, amount=Money.of_minor(amount, row.currency)) for key, amount in headings]
+                name: [Subtotal(key=key, label=label, amount=Money.of_minor(amount, row.currency))
+                    for key, label, amount in headings]
                 for name, headings in priced["subtotals"].items()
             }
         ),
@@ -132,14 +131,14 @@ def list_lines(work: UnitOfWork, estimate_id: UUID, limit: int, cursor: str | No
     currency = _currency(work, estimate_id)
     statement = _lines(work, estimate_id)
     rows, following = read_page(work, statement, (EstimateLineRow.number,), limit, cursor)
-    return Page[EstimateLine](items=[EstimateLine(**_line(row, currency)) for row in rows], next=following)
+    return Page[EstimateLine](items=[EstimateLine(**line_of(row, currency)) for row in rows], next=following)
 
 
 def all_lines(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
     """All lines of an estimate at once."""
     currency = _currency(work, estimate_id)
     rows = work.session.execute(_lines(work, estimate_id).order_by(EstimateLineRow.number))
-    return EstimateLineList(items=[EstimateLine(**_line(row, currency)) for row in rows])
+    return EstimateLineList(items=[EstimateLine(**line_of(row, currency)) for row in rows])
 
 
 def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineDetail:
@@ -155,7 +154,7 @@ def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineD
     if row is None:
         raise missing("line")
     return EstimateLineDetail(
-        **_line(row, currency),
+        **line_of(row, currency),
         derivation=steps_for(unpack(row.derivation), read_club(work)),
         shares=[
             AreaShare(
@@ -199,6 +198,8 @@ def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -
 def accept_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> Estimate:
     """Accept an issued estimate and open its budget, by account and month."""
     estimate = _in_state(work, estimate_id, EstimateStatus.ISSUED)
+    hold_project(work, estimate.project_id)
+    _refuse_second_budget(work, estimate)
     _move(
         work, estimate, EstimateStatus.ACCEPTED, decided_at=work.now, decided_by=work.caller.name,
         decision_note=decision.note,
@@ -209,6 +210,22 @@ def accept_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> 
         estimate.starts_on, estimate.ends_on,
     )  # fmt: skip
     return read_estimate(work, estimate_id)
+
+
+def _refuse_second_budget(work: UnitOfWork, estimate: Estimate) -> None:
+    """A project's scope is budgeted once; two accepted estimates of it would count it twice."""
+    accepted = work.session.scalar(
+        select(EstimateRow.number).where(
+            EstimateRow.club_id == work.club_id,
+            EstimateRow.project_id == estimate.project_id,
+            EstimateRow.status == EstimateStatus.ACCEPTED,
+        )
+    )
+    if accepted is not None:
+        raise ProblemError(
+            problems.WRONG_STATE,
+            f"Estimate {accepted} of this project is accepted already; its scope has a budget.",
+        )
 
 
 def _budget_name(project: Project, estimate: Estimate) -> str:
@@ -254,64 +271,16 @@ def _price(
             revision=revision, revises=revises, name=name, status=EstimateStatus.DRAFT, complete=priced.complete,
             currency=edition.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
             line_count=len(priced.lines), terms=terms.model_dump(mode="json"),
-            priced=_priced_document(priced, edition.name, edition.price_date, as_of, project),
+            priced=priced_document(priced, edition.name, edition.price_date, as_of, project),
             created_at=work.now, created_by=work.caller.name, version=1,
         )
     )  # fmt: skip
     if priced.lines:
-        work.session.execute(
-            insert(EstimateLineRow.__table__), _line_rows(work.club_id, estimate_id, priced.lines)
-        )
+        rows = line_rows(work.club_id, estimate_id, priced.lines)
+        work.session.connection().execute(insert(EstimateLineRow), rows)
     estimate = read_estimate(work, estimate_id)
     record(work, "price", "estimate", estimate_id, after=EstimateSummary.model_validate(vars(estimate)))
     return estimate
-
-
-def _priced_document(
-    priced: PricedScope, edition: str, price_date: date, as_of: date, project: Project
-) -> dict[str, Any]:
-    return {
-        "edition": edition, "price_date": price_date.isoformat(), "as_of": as_of.isoformat(),
-        "starts_on": project.starts_on.isoformat(), "ends_on": project.ends_on.isoformat(),
-        "markups": [
-            {
-                "kind": m.kind, "label": m.label, "base_words": m.base_words, "base_minor": m.base_minor,
-                "percent": f"{m.percent:.6f}", "amount_minor": m.amount_minor, "account": m.account,
-                "by_account": [[account, amount] for account, amount in m.by_account.items()],
-                "derivation": pack(m.steps),
-            }
-            for m in priced.markups
-        ],
-        "subtotals": {name: [list(one) for one in headings] for name, headings in priced.subtotals().items()},
-        "warnings": [warning.model_dump(mode="json") for warning in priced.warnings],
-        "cautions": priced.cautions,
-    }  # fmt: skip
-
-
-def _line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[dict[str, Any]]:
-    rows = []
-    for _, together in groupby(lines, key=attrgetter("scope_item_id")):
-        of_item = list(together)
-        areas = [(area.id, area.name, area.hole, area.kind) for area in of_item[0].areas]
-        rows += [_line_row(club_id, estimate_id, line, areas) for line in of_item]
-    return rows
-
-
-def _line_row(
-    club_id: str, estimate_id: UUID, line: Line, areas: Sequence[tuple[Any, ...]]
-) -> dict[str, Any]:
-    item = line.item
-    return {
-        "club_id": club_id, "estimate_id": estimate_id, "number": line.number, "scope_item_id": line.scope_item_id,
-        "scope_item": line.scope_item, "item": line.code, "item_kind": item.kind if item else None,
-        "description": item.description if item else "", "vendor": item.vendor_name if item else None,
-        "account": item.account if item else None, "taxable": item.taxable if item else False,
-        "quantity": None if line.quantity is None else format(line.quantity, "f"), "unit": line.unit,
-        "rounding": line.rounding, "price_micros": item.price_micros if item else None,
-        "amount_minor": line.amount_minor,
-        "shares": (areas if line.parts else (), line.parts),
-        "derivation": pack(line.derivation),
-    }  # fmt: skip
 
 
 def _planned_lines(work: UnitOfWork, estimate_id: UUID) -> list[PlannedLine]:
@@ -420,51 +389,3 @@ def _lines(work: UnitOfWork, estimate_id: UUID) -> Any:
     return select(*_LINE).where(
         EstimateLineRow.club_id == work.club_id, EstimateLineRow.estimate_id == estimate_id
     )
-
-
-def _summary(row: Row[*tuple[Any, ...]]) -> dict[str, Any]:
-    return {
-        "id": row.id, "project_id": row.project_id, "number": row.number, "revision": row.revision,
-        "name": row.name, "status": row.status, "complete": row.complete,
-        "total": Money.of_minor(row.total_minor, row.currency), "created_at": row.created_at,
-        "superseded_by": row.superseded_by, "version": row.version,
-    }  # fmt: skip
-
-
-def _line(row: Row[*tuple[Any, ...]], currency: str) -> dict[str, Any]:
-    price = None
-    if row.price_micros is not None:
-        price = Money.model_construct(amount=from_micros(row.price_micros), currency=currency)  # type: ignore[arg-type]
-    return {
-        "number": row.number, "scope_item_id": row.scope_item_id, "scope_item": row.scope_item, "item": row.item,
-        "item_kind": row.item_kind, "description": row.description, "vendor": row.vendor, "account": row.account,
-        "taxable": row.taxable, "quantity": None if row.quantity is None else Decimal(row.quantity),
-        "unit": row.unit, "rounding": row.rounding, "unit_price": price,
-        "amount": None if row.amount_minor is None else Money.of_minor(row.amount_minor, currency),
-    }  # fmt: skip
-
-
-def _markup_line(markup: dict[str, Any], currency: str, club: Club) -> MarkupLine:
-    return MarkupLine(
-        kind=markup["kind"], label=markup["label"], base_words=markup["base_words"],
-        base=Money.of_minor(markup["base_minor"], currency), percent=Decimal(markup["percent"]),
-        amount=Money.of_minor(markup["amount_minor"], currency), account=markup["account"],
-        derivation=steps_for(unpack(markup["derivation"]), club),
-    )  # fmt: skip
-
-
-LINE_COLUMNS = (
-    "number", "scope_item", "item", "item_kind", "description", "vendor", "account", "taxable", "quantity", "unit",
-    "unit_price", "amount", "currency",
-)  # fmt: skip
-
-
-def line_cells(lines: Iterable[EstimateLine]) -> Iterable[Sequence[Any]]:
-    """Lines as the cells of a CSV file with the columns `LINE_COLUMNS`."""
-    for line in lines:
-        price, amount = line.unit_price, line.amount
-        yield (
-            line.number, line.scope_item, line.item, line.item_kind, line.description, line.vendor, line.account,
-            "yes" if line.taxable else "no", line.quantity, line.unit, price.amount if price else None,
-            amount.amount if amount else None, amount.currency if amount else None,
-        )  # fmt: skip

@@ -58,6 +58,29 @@ class ScopeAreaRow(Table):
     position: Mapped[int]
 
 
+class ScopeMethodRow(Table):
+    """The revision of a club's own method that a scope item uses; scope items over built-in ones have none."""
+
+    __tablename__ = "scope_methods"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "scope_item_id"], ["scope_items.club_id", "scope_items.id"]),
+        ForeignKeyConstraint(
+            ["club_id", "method", "revision"],
+            [
+                "club_method_revisions.club_id",
+                "club_method_revisions.name",
+                "club_method_revisions.number",
+            ],
+        ),
+        Index(None, "club_id", "method", "revision"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    scope_item_id: Mapped[UUID] = mapped_column(primary_key=True)
+    method: Mapped[str] = mapped_column(String(60))
+    revision: Mapped[int]
+
+
 class EstimateRow(Table):
     """An estimate: one priced revision. What was priced is never changed, only its status."""
 

@@ -2,7 +2,8 @@
 
 A posting is identified by what it says (see `engine.control.ledger_rows`) and by its number among the
 equal rows of its file. Two equal rows of one file are two postings; the same file again, or another
-that overlaps it, adds only what is new.
+that overlaps it, adds only what is new. Read by another profile the same file may say something else, and
+count twice; so that has to be asked for.
 """
 
 import hashlib
@@ -11,9 +12,10 @@ from dataclasses import dataclass, field
 from typing import IO
 from uuid import UUID
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import exists, func, insert, or_, select, update
+from sqlalchemy.orm import aliased
 from swardcost_model import problems
-from swardcost_model.ledger import ImportResult, Profile
+from swardcost_model.ledger import MAX_FAULTS_KEPT, ImportResult, Profile
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club, record
@@ -31,7 +33,7 @@ from swardcost_api.ledger.profiles import read_profile
 from swardcost_api.ledger.rules import rules_in_force
 from swardcost_api.ledger.service import in_import, read_import
 from swardcost_api.ledger.staging import Stage, StagedRow
-from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingRow
+from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingRow, ProfileRow
 from swardcost_api.storage.work import UnitOfWork
 
 BATCH_ROWS = 4000
@@ -39,18 +41,27 @@ BATCH_CHARACTERS = 4_000_000
 
 
 def import_file(
-    work: UnitOfWork, upload: IO[bytes], profile_id: UUID, filename: str, *, good_rows_only: bool
+    work: UnitOfWork,
+    upload: IO[bytes],
+    profile_id: UUID,
+    filename: str,
+    *,
+    good_rows_only: bool,
+    again: bool = False,
 ) -> ImportResult:
     """Post the rows of an export that the club does not have yet, and assign them by the club's rules.
 
     Raises `invalid-csv` for a file that is not what the profile says, and `bad-rows` for rows at fault
-    unless `good_rows_only`, which leaves those out and keeps their faults with the import.
+    unless `good_rows_only`, which leaves those out and keeps their faults with the import. Raises
+    `wrong-state` for a file that stands imported under another profile, unless it is to be read `again`.
     """
     profile = read_profile(work, profile_id)
     sha256 = _sha256(upload)
     earlier = _earlier_import(work, profile, sha256, good_rows_only)
     if earlier is not None:
         return earlier
+    if not again:
+        _refuse_other_reading(work, profile, sha256)
     export = open_export(upload, profile)
     read = _reader(export, profile, read_club(work).currency)
     rules = rules_in_force(work)
@@ -93,10 +104,15 @@ def _sha256(upload: IO[bytes]) -> str:
 def _earlier_import(
     work: UnitOfWork, profile: Profile, sha256: str, good_rows_only: bool
 ) -> ImportResult | None:
-    """The import of the same bytes under the same profile, told as a repetition that posts nothing."""
+    """The import of the same bytes under the same profile, told as a repetition that posts nothing.
+
+    One from before an import was voided does not count: rows that it knew may have gone with that one.
+    """
+    voided = aliased(ImportRow)
+    voided_since = exists().where(voided.club_id == work.club_id, voided.voided_at >= ImportRow.created_at)
     statement = select(ImportRow.id).where(
         ImportRow.club_id == work.club_id, ImportRow.profile_id == profile.id, ImportRow.sha256 == sha256,
-        ImportRow.profile_version == profile.version,
+        ImportRow.profile_version == profile.version, ~voided_since,
     )  # fmt: skip
     if not good_rows_only:
         statement = statement.where(ImportRow.rows_bad == 0)
@@ -108,6 +124,31 @@ def _earlier_import(
         "rows_posted": 0, "rows_known": earlier.rows_posted + earlier.rows_known, "rows_assigned": 0,
     }  # fmt: skip
     return ImportResult(**dict(earlier) | nothing_new, repeated=True)
+
+
+def _refuse_other_reading(work: UnitOfWork, profile: Profile, sha256: str) -> None:
+    """Raise `wrong-state` where the same bytes stand imported under another profile or version of this one."""
+    statement = (
+        select(ImportRow.id, ImportRow.profile_version, ProfileRow.name)
+        .join(
+            ProfileRow, (ProfileRow.club_id == ImportRow.club_id) & (ProfileRow.id == ImportRow.profile_id)
+        )
+        .where(
+            ImportRow.club_id == work.club_id, ImportRow.sha256 == sha256, ImportRow.status != "voided",
+            or_(ImportRow.profile_id != profile.id, ImportRow.profile_version != profile.version),
+        )
+        .order_by(ImportRow.id)
+        .limit(1)
+    )  # fmt: skip
+    earlier = work.session.execute(statement).first()
+    if earlier is not None:
+        raise ProblemError(
+            problems.WRONG_STATE,
+            f"This file was imported with version {earlier.profile_version} of the profile {earlier.name!r} "
+            f"(import {earlier.id}); read in another way its rows may count twice. Void that import first, "
+            "or say `again=true`.",
+            import_id=str(earlier.id),
+        )
 
 
 def _reader(export: ExportFile, profile: Profile, currency: str) -> RowReader:
@@ -197,7 +238,7 @@ class _Sorter:
 
 @dataclass
 class _Faults:
-    """What is wrong with a file's rows: how many, the first ones, and, where the import keeps them, all."""
+    """What is wrong with a file's rows: how many, the first to be shown, and more where the import keeps them."""
 
     work: UnitOfWork
     import_id: UUID
@@ -215,13 +256,14 @@ class _Faults:
                 if len(self.first) < FAULTS_SHOWN:
                     place = f"row {number}, {fault.column}" if fault.column is not None else f"row {number}"
                     self.first.append(Fault(pointer=place, expected=fault.expected, got=got))
-                rows.append(
-                    {"club_id": self.work.club_id, "import_id": self.import_id, "number": self.count,
-                     "row_number": number, "column_name": fault.column, "expected": fault.expected, "got": got}
-                )  # fmt: skip
+                if self.kept and self.count <= MAX_FAULTS_KEPT:
+                    rows.append(
+                        {"club_id": self.work.club_id, "import_id": self.import_id, "number": self.count,
+                         "row_number": number, "column_name": fault.column, "expected": fault.expected, "got": got}
+                    )  # fmt: skip
         self.rows += len(bad)
-        if self.kept and rows:
-            self.work.session.execute(insert(ImportFaultRow), rows)
+        if rows:
+            self.work.session.connection().execute(insert(ImportFaultRow), rows)
 
     def refusal(self, rows_read: int) -> ProblemError:
         return ProblemError(

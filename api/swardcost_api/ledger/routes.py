@@ -18,11 +18,12 @@ from swardcost_model.ledger import (
     Rule,
     RuleChange,
     RulesApplied,
+    Voiding,
 )
 from swardcost_model.paging import Page
 from swardcost_model.values import Month
 
-from swardcost_api.ledger import importing, profiles, rules, service
+from swardcost_api.ledger import importing, profiles, rules, service, voiding
 from swardcost_api.operations import CLUB, Cursor, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
@@ -67,7 +68,7 @@ def delete_import_profile(work: UnitOfWork, profile_id: UUID, if_match: int) -> 
 
 @room.create(
     IMPORTS + "/upload", "Import an accounting export", needs=BOOKKEEPERS, upload=True,
-    problems=[problems.BAD_ROWS], collection=IMPORTS,
+    problems=[problems.BAD_ROWS, problems.WRONG_STATE], collection=IMPORTS,
 )  # fmt: skip
 def import_export(
     work: UnitOfWork,
@@ -79,13 +80,21 @@ def import_export(
     good_rows_only: Annotated[
         bool, Query("Post the good rows even if others are at fault; their faults are kept with the import.")
     ] = False,
+    again: Annotated[
+        bool,
+        Query("Import the file even if it stands imported under another profile or version of the profile."),
+    ] = False,
 ) -> ImportResult:
     """Every row is posted once, however often its file comes: rows that say the same as a posting add nothing.
 
     Equal rows within one file are as many postings. The very same bytes under the same version of the
-    profile give the earlier import again, with `repeated` true and `rows_posted` 0.
+    profile give the earlier import again, with `repeated` true and `rows_posted` 0. Under another profile or
+    version they are refused with `wrong-state`, because a row read in another way is another posting and
+    counts twice: void the earlier import first, or say `again=true`. A voided import is no obstacle.
     """
-    return importing.import_file(work, upload, profile_id, filename, good_rows_only=good_rows_only)
+    return importing.import_file(
+        work, upload, profile_id, filename, good_rows_only=good_rows_only, again=again
+    )
 
 
 @room.read(IMPORTS, "List the imports")
@@ -98,11 +107,21 @@ def read_import(work: UnitOfWork, import_id: UUID) -> Import:
     return service.read_import(work, import_id)
 
 
+@room.act(IMPORTS + "/{import_id}/void", "Void an import", needs=BOOKKEEPERS, problems=[problems.WRONG_STATE])
+def void_import(work: UnitOfWork, import_id: UUID, data: Voiding) -> Import:
+    """Removes the postings that the import added, those assigned by hand too; the audit trail keeps their sums.
+
+    The import and its faults stay readable. Its file can be imported again, with any profile. Rows that a
+    later import knew from this one are removed as well: upload that later file again to post them.
+    """
+    return voiding.void_import(work, import_id, data)
+
+
 @room.read(IMPORTS + "/{import_id}/faults", "List the faults of an import")
 def list_import_faults(
     work: UnitOfWork, import_id: UUID, limit: Limit = 50, cursor: Cursor = None
 ) -> Page[ImportFault]:
-    """Why rows were left out of an import that took the good rows only."""
+    """Why rows were left out of an import that took the good rows only: its first 10,000 faults."""
     return service.list_import_faults(work, import_id, limit, cursor)
 
 

@@ -92,7 +92,9 @@ class Stage:
         self._connection.execute(CreateTable(_STAGE))
 
     def add(self, rows: Sequence[StagedRow]) -> None:
-        """Add a batch of rows."""
+        """Add a batch of rows, which may be none."""
+        if not rows:
+            return
         if self._connection.dialect.name == "sqlite":
             self._connection.exec_driver_sql(_INSERT, list(rows))
             return

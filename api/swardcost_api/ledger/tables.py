@@ -54,6 +54,9 @@ class ImportRow(Table):
     last_date: Mapped[date | None]
     created_at: Mapped[datetime] = mapped_column(UtcTime)
     actor: Mapped[str] = mapped_column(String(200))
+    voided_at: Mapped[datetime | None] = mapped_column(UtcTime)
+    voided_by: Mapped[str | None] = mapped_column(String(200))
+    void_reason: Mapped[str | None] = mapped_column(String(2000))
 
 
 class ImportFaultRow(Table):

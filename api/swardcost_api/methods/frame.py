@@ -3,12 +3,20 @@
 A built-in method is one module in `methods/builtin/` that defines `METHOD`; it is found there by itself.
 """
 
+import json
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, ConfigDict
-from pydantic_core import PydanticCustomError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    ValidationError,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from swardcost_model.values import Quantity
 
 from swardcost_api.engine.derivation import Derivation, Step
@@ -21,17 +29,37 @@ class Parameters(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-def _of(dimension: str, *, zero: bool = False) -> AfterValidator:
-    def check(quantity: Quantity) -> Quantity:
-        if to_si(quantity, dimension) <= 0 and not zero:
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """Says of an annotated quantity what it measures; refuses another unit, and zero unless it is allowed.
+
+    The JSON Schema of the quantity names the dimension, so that a caller finds its units at `/v1/units`.
+    """
+
+    name: str
+    zero: bool = False
+
+    def _check(self, quantity: Quantity) -> Quantity:
+        if to_si(quantity, self.name) <= 0 and not self.zero:
             raise PydanticCustomError("not_positive", "more than zero")
         return quantity
 
-    return AfterValidator(check)
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_after_validator_function(self._check, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {**handler(schema), "dimension": self.name}
+
+
+def _of(dimension: str, *, zero: bool = False) -> Dimension:
+    return Dimension(dimension, zero)
 
 
 Length = Annotated[Quantity, _of("length")]
 Surface = Annotated[Quantity, _of("area")]
+Volume = Annotated[Quantity, _of("volume")]
 Mass = Annotated[Quantity, _of("mass")]
 Density = Annotated[Quantity, _of("density")]
 AreaPace = Annotated[Quantity, _of("area_pace")]
@@ -39,6 +67,11 @@ MassPace = Annotated[Quantity, _of("mass_pace")]
 Speed = Annotated[Quantity, _of("speed")]
 Duration = Annotated[Quantity, _of("time")]
 VolumeRate = Annotated[Quantity, _of("depth_rate")]
+MassRate = Annotated[Quantity, _of("mass_rate")]
+Flow = Annotated[Quantity, _of("flow")]
+LengthOrZero = Annotated[Quantity, _of("length", zero=True)]
+SurfaceOrZero = Annotated[Quantity, _of("area", zero=True)]
+VolumeOrZero = Annotated[Quantity, _of("volume", zero=True)]
 
 
 def _in_any_unit(quantity: Quantity) -> Quantity:
@@ -115,9 +148,13 @@ class Example:
     source: str
 
 
-@dataclass(frozen=True)
-class Method:
-    """A way of doing work. `take_off(parameters, area_m2)` yields its measures for that total area."""
+@dataclass(frozen=True, kw_only=True)
+class AnyMethod:
+    """A way of doing work. `take_off(parameters, area_m2)` yields its measures for that total area.
+
+    A club's own method may set `presets` among the parameters, brings the `resources` that a scope item uses
+    unless it names its own (in the form in which they are stored there), and has a `revision`.
+    """
 
     name: str
     title: str
@@ -126,6 +163,30 @@ class Method:
     take_off: Callable[[Any, float], tuple[Measure, ...]]
     measures: tuple[MeasureNote, ...]
     sources: tuple[str, ...]
-    example: Example
     needs_areas: bool = True
     cautions: tuple[str, ...] = ()
+    presets: Mapping[str, Any] = field(default_factory=dict)
+    presets_may_change: bool = False
+    resources: tuple[Mapping[str, Any], ...] = ()
+    revision: int | None = None
+
+    def parameters_as_typed(self, given: Mapping[str, Any]) -> Parameters:
+        """The parameters that a caller gives, and those set. Raises a validation error with each fault's place."""
+        fixed = [] if self.presets_may_change else [name for name in given if name in self.presets]
+        if fixed:
+            set_already = PydanticCustomError("preset", "nothing here, since the club's method sets it")
+            raise ValidationError.from_exception_data(
+                self.name, [{"type": set_already, "loc": (name,), "input": given[name]} for name in fixed]
+            )
+        return self.parameters.model_validate_json(json.dumps({**self.presets, **given}), strict=True)
+
+    def parameters_as_stored(self, given: Mapping[str, Any]) -> Parameters:
+        """The parameters of a scope item that was checked when it was stored, and those set."""
+        return self.parameters.model_validate({**self.presets, **given} if self.presets else given)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Method(AnyMethod):
+    """A built-in method, with its worked example."""
+
+    example: Example

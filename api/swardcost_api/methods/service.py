@@ -1,4 +1,4 @@
-"""What the methods of work are."""
+"""What the methods of work are, and which one a scope item uses."""
 
 from swardcost_model.methods import (
     MeasureDescription,
@@ -10,9 +10,12 @@ from swardcost_model.methods import (
     WorkedExample,
 )
 
+from swardcost_api.methods.own import method_to_use, pinned_methods
 from swardcost_api.methods.registry import METHODS
 from swardcost_api.storage.rows import missing
 from swardcost_api.units import UNITS
+
+__all__ = ["describe", "list_methods", "list_units", "method_to_use", "pinned_methods"]
 
 
 def list_methods() -> MethodList:

@@ -120,7 +120,7 @@ def _headings_of_posting(line: BudgetLine, account: str, month: str) -> Iterable
 
 def _headings_of_unassigned(month: str) -> Iterable[_Placed]:
     yield "line", None, UNASSIGNED, (2,)
-    yield "account", "unassigned", UNASSIGNED, (2,)
+    yield "account", None, UNASSIGNED, (2,)
     yield "month", month, month, (0, month)
     yield "scope_item", None, UNASSIGNED, (2,)
 

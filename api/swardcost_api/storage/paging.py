@@ -88,6 +88,7 @@ def _typed(value: Any, column: InstrumentedAttribute[Any]) -> Any:
         return value
     if not isinstance(value, str) or "\x00" in value:
         raise ValueError("not text")
+    value.encode()  # raises for a lone surrogate, which no database stores
     if kind is UUID:
         return UUID(value)
     if kind is datetime:

@@ -13,7 +13,7 @@ from swardcost_api.operations import Room
 from swardcost_api.settings import Settings
 from swardcost_api.storage import migration
 from swardcost_api.storage.database import Database
-from swardcost_api.web import docs, openapi
+from swardcost_api.web import collector, docs, openapi
 from swardcost_api.web.handlers import Runtime, handler_for, litestar_path, options_handler
 from swardcost_api.web.observability import RequestLog, configure_logging, metrics_text
 from swardcost_api.web.problem_documents import answer_exception
@@ -39,6 +39,7 @@ def create_app(
     @asynccontextmanager
     async def life(_app: Litestar) -> AsyncIterator[None]:
         migration.upgrade(runtime.database)
+        collector.settle()
         try:
             yield
         finally:
@@ -54,14 +55,15 @@ def create_app(
     def metrics() -> bytes:
         return metrics_text(os.environ.get("PROMETHEUS_MULTIPROC_DIR"))
 
-    return Litestar(
+    app = Litestar(
         route_handlers=[
+            *(
+                options_handler(path, verbs) for path, verbs in verbs_by_path.items()
+            ),  # before the framework's
             *(handler_for(operation, runtime) for operation in operations),
-            *(options_handler(path, verbs) for path, verbs in verbs_by_path.items()),
             *docs.pages(document),
             metrics,
         ],
-        middleware=[RequestLog()],
         exception_handlers={Exception: answer_exception},
         lifespan=[life],
         openapi_config=None,
@@ -69,3 +71,5 @@ def create_app(
         state=State({"runtime": runtime}),
         request_max_body_size=None,
     )
+    app.asgi_handler = RequestLog(app.asgi_handler)
+    return app

@@ -1,6 +1,7 @@
 """The documentation pages: plain HTML written by the service, with nothing fetched from elsewhere."""
 
 import json
+from functools import cache
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -10,6 +11,9 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.params import FromPath
 from markupsafe import Markup, escape
 from swardcost_model.problems import ALL
+
+from swardcost_api.methods.registry import METHODS
+from swardcost_api.web.method_pages import page_of
 
 _TEMPLATES = Environment(
     loader=PackageLoader("swardcost_api.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
@@ -25,12 +29,20 @@ def _pretty(value: Any) -> str:
     return value if isinstance(value, str) else json.dumps(value, indent=2, ensure_ascii=False)
 
 
+def _inline(value: Any) -> str:
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
 def _type_words(schema: dict[str, Any]) -> str:
     """A schema in a few words: `string (uuid)`, `integer 1 to 200`, `array of Area`."""
     if "$ref" in schema:
         return _schema_name(schema)
-    if "anyOf" in schema:
-        return " or ".join(_type_words(one) for one in schema["anyOf"])
+    if choices := schema.get("anyOf") or schema.get("oneOf"):
+        return " or ".join(_type_words(one) for one in choices)
     if "enum" in schema:
         return "one of " + ", ".join(map(str, schema["enum"]))
     words = str(schema.get("type", "any value"))
@@ -53,13 +65,17 @@ _TEMPLATES.filters |= {
     "prose": _prose,
     "schema_name": _schema_name,
     "pretty": _pretty,
+    "inline": _inline,
+    "words": _words,
     "type_words": _type_words,
 }
 
 
 def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:
-    """The documentation page, the document itself, and one page a problem."""
-    page = _TEMPLATES.get_template("docs.html").render(document=document, problems=ALL.values())
+    """The documentation page, the document itself, one page a built-in method, and one a problem."""
+    page = _TEMPLATES.get_template("docs.html").render(
+        document=document, methods=METHODS.values(), problems=ALL.values()
+    )
     text = json.dumps(document, ensure_ascii=False)
 
     @get(["/", "/docs"], media_type=MediaType.HTML, sync_to_thread=False)
@@ -70,10 +86,22 @@ def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:
     def openapi() -> Response[str]:
         return Response(text, media_type="application/json")
 
+    @get("/docs/methods/{name:str}", media_type=MediaType.HTML, sync_to_thread=False)
+    def method(name: FromPath[str]) -> str:
+        if name not in METHODS:
+            raise NotFoundException("There is no such method.")
+        return _method_page(name)
+
     @get("/problems/{slug:str}", media_type=MediaType.HTML, sync_to_thread=False)
     def problem(slug: FromPath[str]) -> str:
         if slug not in ALL:
             raise NotFoundException("There is no such problem.")
         return _TEMPLATES.get_template("problem.html").render(kind=ALL[slug])
 
-    return [docs, openapi, problem]
+    return [docs, openapi, method, problem]
+
+
+@cache
+def _method_page(name: str) -> str:
+    method = METHODS[name]
+    return _TEMPLATES.get_template("method.html").render(method=method, page=page_of(method))

@@ -10,6 +10,7 @@ import tempfile
 import time
 import typing
 from collections.abc import Callable, Iterable
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import IO, Any, TypeVar
@@ -26,7 +27,6 @@ from sqlalchemy.orm import Session
 from swardcost_model import problems
 from swardcost_model.problems import Fault, ProblemError
 
-from swardcost_api.access import service as access
 from swardcost_api.faults import faults_of, shown
 from swardcost_api.operations import Face, Operation, Query
 from swardcost_api.settings import Settings
@@ -34,6 +34,8 @@ from swardcost_api.storage.database import Database
 from swardcost_api.storage.ids import new_id
 from swardcost_api.storage.work import Caller, UnitOfWork
 from swardcost_api.web import idempotency, preconditions
+from swardcost_api.web.authentication import Callers
+from swardcost_api.web.negotiation import best_of
 from swardcost_api.web.observability import observe
 from swardcost_api.web.problem_documents import problem_of, problem_response
 
@@ -41,7 +43,6 @@ T = TypeVar("T")
 HttpRequest = Request[Any, Any, State]
 _CONVERTERS: dict[Any, str] = {UUID: ":uuid", int: ":int"}
 JSON = "application/json"
-CSV = "text/csv"
 
 
 def _utc_now() -> datetime:
@@ -56,10 +57,17 @@ class Runtime:
     database: Database
     clock: Callable[[], datetime] = _utc_now
     new_id: Callable[[], UUID] = new_id
-    threads: anyio.CapacityLimiter = field(init=False)
+    callers: Callers = field(default_factory=Callers)
+    readers: anyio.CapacityLimiter = field(init=False)
+    writers: anyio.CapacityLimiter = field(init=False)
 
     def __post_init__(self) -> None:
-        self.threads = anyio.CapacityLimiter(self.settings.pool_size)
+        """Writers get threads of their own, so that reads never wait behind them: on SQLite, which has one
+        write lock, one thread; on PostgreSQL half of the connections."""
+        pool = self.settings.pool_size
+        writing = 1 if self.database.is_sqlite else max(1, pool // 2)
+        self.writers = anyio.CapacityLimiter(writing)
+        self.readers = anyio.CapacityLimiter(max(1, pool - writing))
 
 
 @dataclass(frozen=True)
@@ -69,6 +77,7 @@ class Shape:
     path: dict[str, Any]
     query: type[BaseModel] | None
     body: TypeAdapter[Any] | None
+    body_may_be_absent: bool
     wants: frozenset[str]
 
 
@@ -97,7 +106,9 @@ def shape_of(operation: Operation) -> Shape:
         f"{operation.id}_query", __config__=ConfigDict(extra="forbid"), **query
     )
     body = TypeAdapter(hints["data"]) if "data" in hints else None
-    return Shape(path, model, body, frozenset(signature.parameters))
+    fields = getattr(hints.get("data"), "model_fields", {})
+    may_be_absent = body is not None and not any(one.is_required() for one in fields.values())
+    return Shape(path, model, body, may_be_absent, frozenset(signature.parameters))
 
 
 def litestar_path(operation: Operation) -> str:
@@ -124,6 +135,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
     """The Litestar handler of an operation."""
     shape = shape_of(operation)
     face_media = [JSON, *(face.media_type for face in operation.faces)]
+    inline = _runs_inline(operation, shape, runtime.database)
 
     async def answer(request: HttpRequest) -> Response[bytes]:
         started = time.perf_counter()
@@ -142,31 +154,37 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         return response
 
     async def _read_and_run(incoming: Incoming) -> Response[bytes]:
+        if operation.writes:
+            await anyio.to_thread.run_sync(authenticate, incoming, limiter=runtime.readers)
+        with anyio.fail_after(runtime.settings.receive_seconds) if not operation.upload else nullcontext():
+            if shape.body is not None:
+                await _receive_json(incoming, runtime.settings.max_body_bytes, shape.body_may_be_absent)
         if operation.upload:
-            await in_thread(authenticate, incoming)
-            await _receive_upload(incoming, runtime.settings.max_upload_bytes)
-        elif shape.body is not None:
-            await _receive_json(incoming, runtime.settings.max_body_bytes)
-        return await in_thread(run, incoming)
-
-    async def in_thread(function: Callable[[Incoming], T], incoming: Incoming) -> T:
-        return await anyio.to_thread.run_sync(function, incoming, limiter=runtime.threads)
+            await _receive_upload(incoming, operation.upload_media_type, runtime.settings)
+        if inline:
+            return run(incoming)
+        limiter = runtime.writers if operation.writes else runtime.readers
+        return await anyio.to_thread.run_sync(run, incoming, limiter=limiter)
 
     def authenticate(incoming: Incoming) -> None:
-        with runtime.database.reading() as session:
-            incoming.caller = _caller(incoming.request, operation, session, runtime.clock())
+        with runtime.database.reading(snapshot=False) as session:
+            incoming.caller = caller_of(incoming, session)
+
+    def caller_of(incoming: Incoming, session: Session) -> Caller:
+        request = incoming.request
+        caller = runtime.callers.caller(
+            operation, request.path_params, request.headers.get("authorization", ""), session, runtime.clock()
+        )
+        structlog.contextvars.bind_contextvars(caller=caller.name)
+        return caller
 
     def run(incoming: Incoming) -> Response[bytes]:
         if operation.needs is None:
             return respond(incoming, operation.function(**fill(incoming, None)))
         if not operation.writes:
-            with runtime.database.reading() as session:
-                caller = _caller(incoming.request, operation, session, runtime.clock())
-                return respond(
-                    incoming, operation.function(**fill(incoming, unit_of_work(incoming, session, caller)))
-                )
-        if incoming.caller is None:
-            authenticate(incoming)
+            with runtime.database.reading(snapshot=not operation.quick) as session:
+                work = unit_of_work(incoming, session, caller_of(incoming, session))
+                return respond(incoming, operation.function(**fill(incoming, work)))
         assert incoming.caller is not None
         key = (
             idempotency.check_key(incoming.request.headers.get("idempotency-key"))
@@ -190,6 +208,8 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
                     k: str(v) for k, v in response.headers.items() if k.lower() in {"etag", "location"}
                 }
                 idempotency.keep(work, key, response.status_code or operation.status, body, headers)
+        if operation.changes_keys:
+            runtime.callers.forget()
         return response
 
     def unit_of_work(incoming: Incoming, session: Session, caller: Caller) -> UnitOfWork:
@@ -217,15 +237,18 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         if operation.status == 204:
             return Response(b"", status_code=204, media_type=JSON)
         request = incoming.request
+        headers = {"Vary": "Accept"} if operation.faces else {}
         chosen = _chosen_face(request, operation, face_media)
         if chosen is not None:
             written = chosen.write(answer)
             content = written.encode() if isinstance(written, str) else written
-            return Response(content, status_code=operation.status, media_type=chosen.media_type)
-        headers = {}
+            return Response(
+                content, status_code=operation.status, media_type=chosen.media_type, headers=headers
+            )
+        body = answer.model_dump_json().encode()
         version = getattr(answer, "version", None)
         if isinstance(version, int):
-            headers["ETag"] = preconditions.etag(version)
+            headers["ETag"] = preconditions.etag(version, body)
             if operation.verb == "GET" and preconditions.is_unchanged(
                 request.headers.get("if-none-match"), headers["ETag"]
             ):
@@ -239,9 +262,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             and isinstance(getattr(answer, "id", None), UUID)
         ):
             headers["Location"] = _location(request, operation, answer.id)
-        return Response(
-            answer.model_dump_json().encode(), status_code=operation.status, media_type=JSON, headers=headers
-        )
+        return Response(body, status_code=operation.status, media_type=JSON, headers=headers)
 
     handler = route(
         litestar_path(operation), http_method=[operation.verb], status_code=200, name=operation.id
@@ -264,6 +285,16 @@ def options_handler(path: str, verbs: Iterable[str]) -> HTTPRouteHandler:
     return route(path, http_method=["OPTIONS"], status_code=200)(options)
 
 
+def _runs_inline(operation: Operation, shape: Shape, database: Database) -> bool:
+    """Whether an operation is so short that a thread of its own would cost more than it.
+
+    That is what touches no database, and a read by id on SQLite, where readers wait for nobody.
+    """
+    if operation.needs is None:
+        return "database" not in shape.wants
+    return operation.quick and database.is_sqlite
+
+
 def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:
     base = (
         request.url.path
@@ -273,27 +304,15 @@ def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:
     return f"{base}/{new}"
 
 
-def _caller(request: HttpRequest, operation: Operation, session: Session, now: datetime) -> Caller:
-    """Who asks. Raises `unauthenticated`, `not-found` (a key of another club) or `forbidden` (another role)."""
-    assert operation.needs is not None
-    scheme, _, secret = request.headers.get("authorization", "").partition(" ")
-    club_id = access.club_of(secret.strip()) if scheme.lower() == "bearer" else None
-    caller = access.find_caller(session, club_id, secret.strip(), now) if club_id else None
-    if caller is None:
-        raise ProblemError(problems.UNAUTHENTICATED, "The key is missing, unknown, expired or revoked.")
-    if club_id != request.path_params["club_id"]:
-        raise ProblemError(problems.NOT_FOUND, "This key sees no such club.")
-    if caller.role not in operation.needs:
-        roles = ", ".join(sorted(operation.needs))
-        raise ProblemError(
-            problems.FORBIDDEN, f"This needs one of the roles {roles}; the key's is {caller.role}."
-        )
-    structlog.contextvars.bind_contextvars(caller=caller.name)
-    return caller
+def _media_type(request: HttpRequest) -> str:
+    return str(request.headers.get("content-type", "").partition(";")[0].strip().lower())
 
 
-async def _receive_json(incoming: Incoming, limit: int) -> None:
-    media_type = incoming.request.headers.get("content-type", "").partition(";")[0].strip().lower()
+async def _receive_json(incoming: Incoming, limit: int, may_be_absent: bool) -> None:
+    media_type = _media_type(incoming.request)
+    if may_be_absent and not media_type and incoming.request.headers.get("content-length", "0") == "0":
+        incoming.content = b"{}"
+        return
     if media_type != JSON:
         raise ProblemError(
             problems.UNSUPPORTED_MEDIA_TYPE, f"Send the body as {JSON}; got {shown(media_type)!r}."
@@ -306,11 +325,12 @@ async def _receive_json(incoming: Incoming, limit: int) -> None:
     incoming.content = bytes(received)
 
 
-async def _receive_upload(incoming: Incoming, limit: int) -> None:
-    media_type = incoming.request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if media_type != CSV:
+async def _receive_upload(incoming: Incoming, expected: str, settings: Settings) -> None:
+    """Take in a file; it may take long as a whole, but not fall silent."""
+    media_type, limit = _media_type(incoming.request), settings.max_upload_bytes
+    if media_type != expected:
         raise ProblemError(
-            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the file as {CSV}; got {shown(media_type)!r}."
+            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the file as {expected}; got {shown(media_type)!r}."
         )
     announced = incoming.request.headers.get("content-length", "0")
     if announced.isdigit() and int(announced) > limit:
@@ -319,7 +339,12 @@ async def _receive_upload(incoming: Incoming, limit: int) -> None:
         )
     digest, size = hashlib.sha256(), 0
     incoming.upload = tempfile.SpooledTemporaryFile(max_size=1024 * 1024)  # noqa: SIM115
-    async for chunk in incoming.request.stream():
+    chunks = incoming.request.stream()
+    while True:
+        with anyio.fail_after(settings.receive_seconds):
+            chunk = await anext(chunks, None)
+        if chunk is None:
+            break
         size += len(chunk)
         if size > limit:
             raise ProblemError(problems.TOO_LARGE, f"A file may have {limit} bytes.")
@@ -361,10 +386,9 @@ def _parse_body(content: bytes, body: TypeAdapter[Any]) -> Any:
 
 
 def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | None:
-    accepted = request.headers.get("accept")
-    if not accepted or not operation.faces:
+    if not operation.faces:
         return None
-    best = request.accept.best_match(media)
+    best = best_of(media, request.headers.get("accept"))
     if best is None:
         raise ProblemError(problems.NOT_ACCEPTABLE, f"This can be had as {', '.join(media)}.")
     return next((face for face in operation.faces if face.media_type == best), None)

@@ -7,8 +7,7 @@ import time
 from typing import Any
 
 import structlog
-from litestar.enums import ScopeType
-from litestar.middleware import ASGIMiddleware
+from litestar.enums import HttpMethod, ScopeType
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest, multiprocess
 
@@ -59,29 +58,40 @@ def metrics_text(multiprocess_folder: str | None) -> bytes:
     return generate_latest(registry)
 
 
-class RequestLog(ASGIMiddleware):
-    """Gives each request an id (the caller's `X-Request-Id` if it has one) and logs one line when it is answered."""
+class RequestLog:
+    """Gives each request an id (the caller's `X-Request-Id` if it has one) and logs one line when it is answered.
 
-    scopes = (ScopeType.HTTP,)
+    Stands around the whole application, so that unknown paths are logged too. `HEAD` is answered as
+    `GET` without the body.
+    """
 
-    async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
+    def __init__(self, application: ASGIApp) -> None:
+        self._application = application
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != ScopeType.HTTP:
+            await self._application(scope, receive, send)
+            return
         given = next((value for name, value in scope["headers"] if name == b"x-request-id"), b"")
         request_id = given.decode() if _REQUEST_ID.fullmatch(given) else new_id().hex
         scope["state"]["request_id"] = request_id
         structlog.contextvars.clear_contextvars()
         structlog.contextvars.bind_contextvars(request_id=request_id)
-        assert scope["type"] == ScopeType.HTTP
         method, started, status = scope["method"], time.perf_counter(), 500
+        if method == "HEAD":
+            scope["method"] = HttpMethod.GET
 
         async def send_with_id(message: Message) -> None:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
                 message["headers"] = [*message["headers"], (b"x-request-id", request_id.encode())]
+            elif message["type"] == "http.response.body" and method == "HEAD":
+                message["body"] = b""
             await send(message)
 
         try:
-            await next_app(scope, receive, send_with_id)
+            await self._application(scope, receive, send_with_id)
         finally:
             log.info(
                 "request", method=method, path=scope["path"], status=status,

@@ -18,8 +18,8 @@ from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemKind
 from swardcost_model.values import ClubId
 
 from swardcost_api import __version__
-from swardcost_api.operations import EVERYONE, Operation, Room
-from swardcost_api.web.handlers import CSV, JSON, Shape, shape_of
+from swardcost_api.operations import CSV, EVERYONE, GEOJSON, Operation, Room
+from swardcost_api.web.handlers import JSON, Shape, shape_of
 
 _REF = "#/components/schemas/{model}"
 _STATUS_WORDS = {200: "Done", 201: "Created", 204: "Gone", 304: "Unchanged since the version you hold"}
@@ -89,7 +89,7 @@ def _hints(operation: Operation) -> dict[str, Any]:
 
 
 def _body_model(operation: Operation) -> type[BaseModel] | None:
-    return _hints(operation).get("data")
+    return operation.upload_model if operation.upload else _hints(operation).get("data")
 
 
 def _answer_model(operation: Operation) -> type[BaseModel] | None:
@@ -107,12 +107,11 @@ def _operation_entry(operation: Operation, shape: Shape, schema_of: dict[Any, An
         "parameters": list(_parameters(operation, shape)),
     }
     body = _body_model(operation)
-    if body is not None:
-        content = {"schema": schema_of[body]} | _example(example.get("request"))
-        entry["requestBody"] = {"required": True, "content": {JSON: content}}
-    elif operation.upload:
-        content = {"schema": {"type": "string"}} | _example(example.get("request"))
-        entry["requestBody"] = {"required": True, "content": {CSV: content}}
+    if body is not None or operation.upload:
+        schema = {"type": "string"} if body is None else schema_of[body]
+        media_type = operation.upload_media_type if operation.upload else JSON
+        content = {"schema": schema} | _example(example.get("request"))
+        entry["requestBody"] = {"required": not shape.body_may_be_absent, "content": {media_type: content}}
     entry["responses"] = _responses(operation, shape, schema_of, example)
     if operation.needs is None:
         entry["security"] = []
@@ -148,7 +147,7 @@ def _parameters(operation: Operation, shape: Shape) -> Iterable[dict[str, Any]]:
     if "if_match" in shape.wants:
         yield {
             "name": "If-Match", "in": "header", "required": True, "description": "ETag of the version to edit.",
-            "schema": {"type": "string", "pattern": '^"[1-9][0-9]{0,8}"$', "examples": ['"1"']},
+            "schema": {"type": "string", "pattern": '^"[1-9][0-9]{0,8}(-[0-9a-f]+)?"$', "examples": ['"1"']},
         }  # fmt: skip
     if operation.creates:
         yield {
@@ -176,7 +175,8 @@ def _responses(
         success["content"] = {JSON: {"schema": schema_of[answer]} | _example(example.get("response"))}
         success["headers"] = _headers(operation, answer)
     for face in operation.faces:
-        success["content"][face.media_type] = {"schema": {"type": "string"}}
+        schema = schema_of[answer] if face.media_type == GEOJSON else {"type": "string"}
+        success["content"][face.media_type] = {"schema": schema}
     if not success.get("headers"):
         success.pop("headers", None)
     responses = {str(operation.status): success}
@@ -212,8 +212,13 @@ def problems_of(operation: Operation, shape: Shape) -> list[ProblemKind]:
     if operation.needs is None and shape.path:
         kinds.append(problems.NOT_FOUND)
     if shape.body is not None or operation.upload:
-        kinds += [problems.TOO_LARGE, problems.UNSUPPORTED_MEDIA_TYPE, problems.INVALID_VALUES]
-    if operation.upload:
+        kinds += [
+            problems.TOO_SLOW,
+            problems.TOO_LARGE,
+            problems.UNSUPPORTED_MEDIA_TYPE,
+            problems.INVALID_VALUES,
+        ]
+    if operation.upload and operation.upload_media_type == CSV:
         kinds.append(problems.INVALID_CSV)
     if operation.faces:
         kinds.append(problems.NOT_ACCEPTABLE)
@@ -223,6 +228,8 @@ def problems_of(operation: Operation, shape: Shape) -> list[ProblemKind]:
         kinds += [problems.IDEMPOTENCY_CONFLICT, problems.DUPLICATE]
     if operation.verb in {"PUT", "PATCH"}:
         kinds.append(problems.DUPLICATE)
+    if operation.writes:
+        kinds.append(problems.CHANGED_MEANWHILE)
     kinds += operation.problems
     return list(dict.fromkeys(kinds))
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import structlog
 from litestar import Request, Response
-from litestar.exceptions import HTTPException
+from litestar.exceptions import HTTPException, InternalServerException
 from pydantic import ValidationError
 from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
@@ -15,6 +15,8 @@ from swardcost_api.faults import FAULTS_SHOWN, faults_of
 
 log = structlog.get_logger()
 
+_HUNG_UP = "client disconnected prematurely"
+_DISK_FULL = "database or disk is full"
 _BY_STATUS: dict[int, ProblemKind] = {
     400: problems.INVALID_REQUEST,
     404: problems.NOT_FOUND,
@@ -33,9 +35,20 @@ def problem_of(error: Exception) -> ProblemError:
             problems.INVALID_VALUES, "The request's content cannot be used.", faults_of(error)
         )
     if isinstance(error, IntegrityError):
+        if _breaks_a_reference(error):
+            return ProblemError(
+                problems.CHANGED_MEANWHILE, "Something that this refers to was removed just now."
+            )
         return ProblemError(
             problems.DUPLICATE, "This conflicts with what is stored, perhaps through a change made just now."
         )
+    if isinstance(error, TimeoutError):
+        return ProblemError(problems.TOO_SLOW, "The rest of the body did not come in time.")
+    if isinstance(error, InternalServerException) and error.detail == _HUNG_UP:
+        return ProblemError(problems.INVALID_REQUEST, "The body ended before its end.")
+    if isinstance(error, OperationalError) and _DISK_FULL in str(error):
+        log.error("disk_full", error=str(error.__cause__ or error))
+        return ProblemError(problems.UNAVAILABLE, "The disk of the database is full.")
     if isinstance(error, (OperationalError, InterfaceError, PoolTimeoutError)):
         log.error("database_unavailable", error=str(error.__cause__ or error))
         return ProblemError(problems.UNAVAILABLE, "The database did not answer in time.")
@@ -45,6 +58,11 @@ def problem_of(error: Exception) -> ProblemError:
         return ProblemError(_BY_STATUS[error.status_code], error.detail)
     log.error("request_failed", exc_info=error)
     return ProblemError(problems.INTERNAL, "The service failed; the request id finds the cause in its log.")
+
+
+def _breaks_a_reference(error: IntegrityError) -> bool:
+    """Whether a foreign key was broken, rather than a name used twice."""
+    return getattr(error.orig, "sqlstate", None) == "23503" or "FOREIGN KEY" in str(error.orig)
 
 
 def problem_response(error: ProblemError, path: str, request_id: str | None) -> Response[bytes]:

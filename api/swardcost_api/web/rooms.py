@@ -8,6 +8,7 @@ from swardcost_api.estimates.routes import room as estimates
 from swardcost_api.ledger.routes import room as ledger
 from swardcost_api.methods.routes import room as methods
 from swardcost_api.reports.routes import room as reports
+from swardcost_api.schedule.routes import room as schedule
 from swardcost_api.web.health import room as service
 
-ROOMS = (course, methods, catalog, estimates, budgets, ledger, reports, access, service)
+ROOMS = (course, methods, catalog, estimates, schedule, budgets, ledger, reports, access, service)

@@ -6,6 +6,7 @@ from typing import Self
 import httpx
 
 from swardcost._async.club import AsyncBudgets, AsyncClubs, AsyncKeys, AsyncService
+from swardcost._async.club_methods import AsyncClubMethods
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
 from swardcost._async.planning import (
@@ -16,6 +17,7 @@ from swardcost._async.planning import (
     AsyncMethods,
     AsyncVendors,
 )
+from swardcost._async.scheduling import AsyncCalendars, AsyncSchedules, AsyncTasks
 from swardcost._async.session import AsyncSession
 from swardcost.retries import Retries
 
@@ -48,6 +50,7 @@ class AsyncClient:
         self.keys = AsyncKeys(session)
         self.service = AsyncService(session)
         self.methods = AsyncMethods(session)
+        self.club_methods = AsyncClubMethods(session)
         self.courses = AsyncCourses(session)
         self.areas = AsyncAreas(session)
         self.vendors = AsyncVendors(session)
@@ -55,6 +58,9 @@ class AsyncClient:
         self.items = AsyncItems(session)
         self.projects = AsyncProjects(session)
         self.scope_items = AsyncScopeItems(session)
+        self.calendars = AsyncCalendars(session)
+        self.tasks = AsyncTasks(session)
+        self.schedules = AsyncSchedules(session)
         self.estimates = AsyncEstimates(session)
         self.budgets = AsyncBudgets(session)
         self.import_profiles = AsyncImportProfiles(session)

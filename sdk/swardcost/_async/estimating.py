@@ -3,6 +3,7 @@
 from collections.abc import AsyncIterator
 from uuid import UUID
 
+from swardcost_model.course_map import ProjectMap
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -51,6 +52,14 @@ class AsyncProjects:
     async def change(self, project_id: UUID, change: ProjectChange, version: int) -> Project:
         """Replace the project that is still at `version`."""
         return await self._session.replace(Project, f"{_CLUB}/projects/{project_id}", change, version)
+
+    async def map(self, project_id: UUID) -> ProjectMap:
+        """The areas of the scope with their outlines and their shares of what the scope takes."""
+        return await self._session.get(ProjectMap, f"{_CLUB}/projects/{project_id}/map")
+
+    async def map_geojson(self, project_id: UUID) -> str:
+        """The same as GeoJSON text."""
+        return await self._session.text(f"{_CLUB}/projects/{project_id}/map", accept="application/geo+json")
 
     async def delete(self, project_id: UUID, version: int) -> None:
         """Delete a project without scope and estimates."""

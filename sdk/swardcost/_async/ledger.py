@@ -18,6 +18,7 @@ from swardcost_model.ledger import (
     Rule,
     RuleChange,
     RulesApplied,
+    Voiding,
 )
 
 from swardcost._async.session import AsyncSession
@@ -59,12 +60,20 @@ class AsyncImports:
         self._session = session
 
     async def upload(
-        self, profile_id: UUID, filename: str, csv: str | bytes | Path, good_rows_only: bool = False
+        self,
+        profile_id: UUID,
+        filename: str,
+        csv: str | bytes | Path,
+        good_rows_only: bool = False,
+        again: bool = False,
     ) -> ImportResult:
-        """Import an export; with bad rows nothing is posted unless `good_rows_only` says so."""
+        """Import an export; with bad rows nothing is posted unless `good_rows_only` says so.
+
+        A file that stands imported under another profile is refused unless it is to be imported `again`.
+        """
         return await self._session.upload(
             ImportResult, f"{_LEDGER}/imports/upload", csv, profile_id=profile_id, filename=filename,
-            good_rows_only=good_rows_only,
+            good_rows_only=good_rows_only, again=again,
         )  # fmt: skip
 
     def list(self) -> AsyncIterator[Import]:
@@ -75,8 +84,12 @@ class AsyncImports:
         """One import."""
         return await self._session.get(Import, f"{_LEDGER}/imports/{import_id}")
 
+    async def void(self, import_id: UUID, reason: str) -> Import:
+        """Remove what the import posted; it stays on record, and its file can be imported again."""
+        return await self._session.post(Import, f"{_LEDGER}/imports/{import_id}/void", Voiding(reason=reason))
+
     def faults(self, import_id: UUID) -> AsyncIterator[ImportFault]:
-        """Why rows were left out."""
+        """Why rows were left out: the first faults of a file that has very many."""
         return self._session.pages(ImportFault, f"{_LEDGER}/imports/{import_id}/faults")
 
 

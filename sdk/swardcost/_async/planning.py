@@ -30,11 +30,14 @@ from swardcost_model.course import (
     NewArea,
     NewCourse,
 )
+from swardcost_model.course_map import AreaMap, AreasMapped
+from swardcost_model.course_sanity import CourseSanity
 from swardcost_model.methods import MethodDescription, MethodList, UnitList
 
 from swardcost._async.session import AsyncSession
 
 _CLUB = "/v1/clubs/{club}"
+_GEOJSON = "application/geo+json"
 
 
 class AsyncCourses:
@@ -59,6 +62,18 @@ class AsyncCourses:
         """Rename the course that is still at `version`."""
         return await self._session.replace(Course, f"{_CLUB}/courses/{course_id}", change, version)
 
+    async def sanity(self, course_id: UUID, holes: int | None = None) -> CourseSanity:
+        """The sizes of a course against what is usual."""
+        return await self._session.get(CourseSanity, f"{_CLUB}/courses/{course_id}/sanity", holes=holes)
+
+    async def map(self, course_id: UUID) -> AreaMap:
+        """All areas of a course with their outlines."""
+        return await self._session.get(AreaMap, f"{_CLUB}/courses/{course_id}/areas/map")
+
+    async def map_geojson(self, course_id: UUID) -> str:
+        """All areas of a course as the GeoJSON that `areas.upload_map` takes."""
+        return await self._session.text(f"{_CLUB}/courses/{course_id}/areas/map", accept=_GEOJSON)
+
     async def delete(self, course_id: UUID, version: int) -> None:
         """Delete an empty course."""
         await self._session.remove(f"{_CLUB}/courses/{course_id}", version)
@@ -77,6 +92,14 @@ class AsyncAreas:
     async def upload(self, course_id: UUID, csv: str | bytes | Path) -> AreasAdded:
         """Add all areas of a CSV text or file (`kind,hole,name,size,unit`), or none."""
         return await self._session.upload(AreasAdded, f"{_CLUB}/courses/{course_id}/areas/upload", csv)
+
+    async def upload_map(
+        self, course_id: UUID, geojson: str | bytes | Path, replace: bool = False
+    ) -> AreasMapped:
+        """Add the areas of a GeoJSON text or file, or none; with `replace`, redraw those of the same name."""
+        return await self._session.upload(
+            AreasMapped, f"{_CLUB}/courses/{course_id}/areas/map", geojson, _GEOJSON, replace=replace
+        )
 
     def list(
         self,

@@ -6,6 +6,7 @@ from typing import Self
 import httpx
 
 from swardcost._sync.club import Budgets, Clubs, Keys, Service
+from swardcost._sync.club_methods import ClubMethods
 from swardcost._sync.estimating import Estimates, Projects, ScopeItems
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
 from swardcost._sync.planning import (
@@ -16,6 +17,7 @@ from swardcost._sync.planning import (
     Methods,
     Vendors,
 )
+from swardcost._sync.scheduling import Calendars, Schedules, Tasks
 from swardcost._sync.session import Session
 from swardcost.retries import Retries
 
@@ -48,6 +50,7 @@ class Client:
         self.keys = Keys(session)
         self.service = Service(session)
         self.methods = Methods(session)
+        self.club_methods = ClubMethods(session)
         self.courses = Courses(session)
         self.areas = Areas(session)
         self.vendors = Vendors(session)
@@ -55,6 +58,9 @@ class Client:
         self.items = Items(session)
         self.projects = Projects(session)
         self.scope_items = ScopeItems(session)
+        self.calendars = Calendars(session)
+        self.tasks = Tasks(session)
+        self.schedules = Schedules(session)
         self.estimates = Estimates(session)
         self.budgets = Budgets(session)
         self.import_profiles = ImportProfiles(session)

@@ -29,7 +29,8 @@ class Session:
         path: str,
         *,
         body: BaseModel | None = None,
-        csv: str | bytes | Path | None = None,
+        file: str | bytes | Path | None = None,
+        media_type: str = "text/csv",
         query: dict[str, Any] | None = None,
         version: int | None = None,
         accept: str = "application/json",
@@ -47,12 +48,12 @@ class Session:
         content: str | bytes | None = None
         if body is not None:
             headers["Content-Type"], content = "application/json", body.model_dump_json()
-        elif csv is not None:
-            headers["Content-Type"] = "text/csv"
-            content = csv.read_bytes() if isinstance(csv, Path) else csv
+        elif file is not None:
+            headers["Content-Type"] = media_type
+            content = file.read_bytes() if isinstance(file, Path) else file
         url = path.replace("{club}", self._club)
         params = {name: _plain(value) for name, value in (query or {}).items() if value is not None}
-        again_after_silence = verb in {"GET", "POST"}
+        repeatable = verb in {"GET", "POST"}
         tried = 0
         while True:
             tried += 1
@@ -63,11 +64,11 @@ class Session:
                 )
             except httpx.TransportError as error:
                 failure = error
-                if not again_after_silence and not isinstance(error, httpx.ConnectError):
+                if not repeatable and not isinstance(error, httpx.ConnectError):
                     raise NoAnswer(f"{verb} {url}: {error}") from error
             if response is not None and response.is_success:
                 return response
-            wait = self._retries.wait_after(tried, response)
+            wait = self._retries.wait_after(tried, response, repeatable)
             if wait is None:
                 if response is not None:
                     raise error_for(response)
@@ -79,9 +80,9 @@ class Session:
         response = self.send("GET", path, query=query)
         return answer.model_validate_json(response.content)
 
-    def text(self, path: str, **query: Any) -> str:
-        """Read something as CSV."""
-        response = self.send("GET", path, query=query, accept="text/csv")
+    def text(self, path: str, accept: str = "text/csv", **query: Any) -> str:
+        """Read something as CSV, or as another text."""
+        response = self.send("GET", path, query=query, accept=accept)
         return response.text
 
     def post(
@@ -91,9 +92,11 @@ class Session:
         response = self.send("POST", path, body=body, idempotency_key=idempotency_key)
         return answer.model_validate_json(response.content)
 
-    def upload(self, answer: type[M], path: str, csv: str | bytes | Path, **query: Any) -> M:
-        """Send a CSV file."""
-        response = self.send("POST", path, csv=csv, query=query)
+    def upload(
+        self, answer: type[M], path: str, file: str | bytes | Path, media_type: str = "text/csv", **query: Any
+    ) -> M:
+        """Send a file, CSV unless it says otherwise."""
+        response = self.send("POST", path, file=file, media_type=media_type, query=query)
         return answer.model_validate_json(response.content)
 
     def replace(

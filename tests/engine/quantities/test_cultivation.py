@@ -10,8 +10,8 @@ from swardcost_api.engine.quantities.cultivation import (
     hollow_tine_coring,
     linear_slicing,
     passes_needed,
-    program,
 )
+from swardcost_api.engine.quantities.program import program
 
 TINES: dict[str, Any] = {
     "area_m2": 500.0,

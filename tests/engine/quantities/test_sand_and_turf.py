@@ -51,7 +51,7 @@ def test_a_negative_allowance_or_waste_is_refused() -> None:
 
 
 def test_sod_comes_in_known_units() -> None:
-    with pytest.raises(ValueError, match="unit: expected slab, roll or pallet"):
+    with pytest.raises(ValueError, match="unit: expected slab, roll, big_roll or pallet"):
         sod_units(sod_area_m2=1, coverage_m2=1, unit="crate")
 
 

@@ -1,21 +1,25 @@
-"""Cultivation that opens the surface: holes of hollow tines, slits of blades, and what passes add up to.
+"""Cultivation that opens the surface: cores of hollow tines, slits of blades and knives, passes to a goal.
 
-Two answers are given for repeated passes, since they differ and both are asked for. The *sum of passes* is
-the trade's convention: shares of all passes added up. The *touched once* share is geometry: the part of the
-surface that at least one pass has met, assuming that each pass falls anywhere with regard to the others.
+What holes and slits cover, and what repeated passes come to, is worked in `surface`; holes that are pressed,
+drilled or injected are in `holes`, several kinds of passes together in `program`.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from swardcost_api.engine.quantities.surface import (
+    CONVENTION,
+    CYLINDER,
+    OVERLAP,
+    SLITS,
+    STRIPS,
+    hole_grid,
+    holes_of,
+    knife_grid,
+    repeated,
+    share_given,
+)
 from swardcost_api.engine.quantities.working import Steps, Working, fits, whole_up
-
-GRID = "geometry: one hole to each cell of the spacing grid"
-CYLINDER = "geometry: area of a circle, volume of a cylinder"
-STRIPS = "geometry: parallel strips of one width at one spacing"
-CONVENTION = "common practice: shares of all passes added up"
-OVERLAP = "probability: passes that fall independently miss a point by the product of their chances"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +48,7 @@ def hollow_tine_coring(
     area_m2: float,
     inside_diameter_m: float,
     spacing_along_m: float,
-    spacing_across_m: float,
+    spacing_across_m: float | None,
     depth_m: float,
     passes: int = 1,
 ) -> Coring:
@@ -58,8 +62,9 @@ def hollow_tine_coring(
         core volume = holes x pi / 4 x inside diameter^2 x depth
 
     Parameters are lengths in metres, the area in square metres. A hollow tine cuts out by its *inside*
-    diameter; for a solid tine, which presses aside, give the outside diameter and read no cores from it.
-    The fill volume is the volume of the open holes when every pass is filled before the next one.
+    diameter; a solid tine, which presses aside, is in `holes.solid_tine_holes`. Without a spacing across,
+    holes stand in a triangular pattern (see `surface.hole_opening`). The fill volume is the volume of the
+    open holes when every pass is filled before the next one.
 
     Limits: full depth and straight holes are assumed (worn tines, firm ground and heaving give less), edges
     of the area are neglected, and passes are assumed to fall at random: a second pass steered between the
@@ -83,44 +88,23 @@ def hollow_tine_coring(
     """
     work = Working()
     area = work.given("area", area_m2, "square_meter")
-    diameter = work.given("tine inside diameter", inside_diameter_m, "meter")
-    along = work.given("spacing along", spacing_along_m, "meter")
-    across = work.given("spacing across", spacing_across_m, "meter")
+    grid = hole_grid(
+        work, diameter_m=inside_diameter_m, diameter_name="tine inside diameter", spacing_along_m=spacing_along_m,
+        spacing_across_m=spacing_across_m,
+    )  # fmt: skip
     depth = work.given("depth", depth_m, "meter")
     count = work.counted("passes", passes)
-    if not fits(diameter, min(along, across)):
-        raise ValueError(
-            f"tine inside diameter: expected at most the closest spacing, {min(along, across)!r} meter; "
-            f"got {diameter!r}"
-        )
-
-    cell = work.step(
-        "surface per hole", along * across, "square_meter", "spacing along x spacing across",
-        "spacing along", "spacing across", source=GRID,
-    )  # fmt: skip
-    circle = work.step(
-        "hole section", math.pi / 4 * diameter**2, "square_meter", "pi / 4 x tine inside diameter^2",
-        "tine inside diameter", source=CYLINDER,
-    )  # fmt: skip
-    holes = work.step(
-        "holes", area / cell * count, "hole", "area / surface per hole x passes",
-        "area", "surface per hole", "passes", source=GRID,
-    )  # fmt: skip
-    share = work.step(
-        "share per pass", circle / cell, "ratio", "hole section / surface per hole",
-        "hole section", "surface per hole", source=GRID,
-    )  # fmt: skip
-    total, once = _passes(work, share, count)
-    total_area, once_area = _areas(work, area, total, once)
+    holes = holes_of(work, area, grid, count)
+    covered = repeated(work, area, grid.share, count)
     cores = work.step(
-        "core volume", holes * circle * depth, "cubic_meter", "holes x hole section x depth",
+        "core volume", holes * grid.section_m2 * depth, "cubic_meter", "holes x hole section x depth",
         "holes", "hole section", "depth", source=CYLINDER,
     )  # fmt: skip
     fill = work.step(
         "fill volume", cores, "cubic_meter", "core volume, every pass filled before the next", "core volume",
         source="common practice: the holes of every pass are filled",
     )  # fmt: skip
-    return Coring(holes, share, total, once, total_area, once_area, cores, fill, cell, work.steps)
+    return Coring(holes, grid.share, *covered, cores, fill, grid.surface_per_hole_m2, work.steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +181,7 @@ def linear_slicing(
         "share per pass", min(width / spacing, 1.0), "ratio", "blade width / blade spacing",
         "blade width", "blade spacing", source=STRIPS,
     )  # fmt: skip
-    total, once = _passes(work, share, runs, "runs")
-    total_area, once_area = _areas(work, area, total, once)
+    covered = repeated(work, area, share, runs, "runs")
     length = work.step(
         "slit length", area / spacing * runs, "meter", "area / blade spacing x runs",
         "area", "blade spacing", "runs", source=STRIPS,
@@ -207,48 +190,85 @@ def linear_slicing(
         "slit volume", length * width * depth, "cubic_meter", "slit length x blade width x depth",
         "slit length", "blade width", "depth", source=STRIPS,
     )  # fmt: skip
-    return Slicing(share, total, once, total_area, once_area, length, volume, work.steps)
+    return Slicing(share, *covered, length, volume, work.steps)
 
 
 @dataclass(frozen=True, slots=True)
-class Program:
-    """Several passes of any kind together. Shares are of the surface."""
+class KnifeSlits:
+    """What knives that cut slit by slit do to an area. Shares are of the surface, from 0 to 1."""
 
+    slits: int
+    share_per_pass: float
     share_sum_of_passes: float
     share_touched_once: float
+    area_sum_of_passes_m2: float
+    area_touched_once_m2: float
+    slit_length_m: float
+    slit_volume_m3: float
+    surface_per_slit_m2: float
     steps: Steps = field(repr=False, compare=False)
 
 
-def program(shares: Sequence[float]) -> Program:
-    """What a program of passes opens: the sum of their shares, and the share that at least one has touched.
+def knife_slits(
+    *,
+    area_m2: float,
+    knife_thickness_m: float,
+    slit_length_m: float,
+    spacing_along_m: float,
+    spacing_across_m: float,
+    depth_m: float,
+    passes: int = 1,
+) -> KnifeSlits:
+    """Number, length and share of surface of the separate slits of slicing and spiking knives.
 
     ::
 
-        sum     = p1 + p2 + ...
-        touched = 1 - (1 - p1) x (1 - p2) x ...
+        slits       = area / (spacing along x spacing across) x passes, rounded up
+        share       = knife thickness x length of a slit / (spacing along x spacing across)
+        touched     = 1 - (1 - share)^passes
+        slit length = area / (spacing along x spacing across) x passes x length of a slit
+        slit volume = slit length x knife thickness x depth
 
-    Each share is of the surface, above 0 and at most 1. Limits: the passes are assumed independent.
+    Lengths in metres, the area in square metres; spacings are from middle to middle of slits, along and
+    across the direction of travel. Knives part the ground and remove nothing: the volume is what they
+    press aside.
 
-    Raises `ValueError` for an empty program or a share outside its range.
+    Limits: the slit is taken as a box. A pointed or curved knife leaves less than its full depth at the
+    ends of a slit, so the volume is the most it can be; edges of the area are neglected, and passes are
+    assumed to fall at random.
+
+    Raises `ValueError` for figures that are not above zero, a knife thicker than the spacing across or a
+    slit longer than the spacing along.
 
     References
     ----------
-    Probability of independent events.
+    Geometry of rectangles on a grid; probability of independent events.
     """
-    if not shares:
-        raise ValueError("shares: expected the share of at least one pass; got none")
     work = Working()
-    names = [f"share of pass {number}" for number in range(1, len(shares) + 1)]
-    for name, share in zip(names, shares, strict=True):
-        _share(work, name, share)
-    total = work.step(
-        "share sum of passes", math.fsum(shares), "ratio", " + ".join(names), *names, source=CONVENTION
-    )
-    once = work.step(
-        "share touched once", 1 - math.prod(1 - share for share in shares), "ratio",
-        "1 - " + " x ".join(f"(1 - {name})" for name in names), *names, source=OVERLAP,
+    area = work.given("area", area_m2, "square_meter")
+    grid = knife_grid(
+        work, knife_thickness_m=knife_thickness_m, slit_length_m=slit_length_m, spacing_along_m=spacing_along_m,
+        spacing_across_m=spacing_across_m,
     )  # fmt: skip
-    return Program(total, once, work.steps)
+    depth = work.given("depth", depth_m, "meter")
+    count = work.counted("passes", passes)
+    computed = area / grid.surface_per_slit_m2 * count
+    slits = whole_up(computed)
+    work.step(
+        "slits", slits, "each", "area / surface per slit x passes, rounded up to whole slits",
+        "area", "surface per slit", "passes", source=SLITS,
+    )  # fmt: skip
+    covered = repeated(work, area, grid.share, count)
+    total = work.step(
+        "slit length", computed * slit_length_m, "meter",
+        "area / surface per slit x passes x length of a slit",
+        "area", "surface per slit", "passes", "length of a slit", source=SLITS,
+    )  # fmt: skip
+    volume = work.step(
+        "slit volume", total * knife_thickness_m * depth, "cubic_meter", "slit length x knife thickness x depth",
+        "slit length", "knife thickness", "depth", source=SLITS,
+    )  # fmt: skip
+    return KnifeSlits(slits, grid.share, *covered, total, volume, grid.surface_per_slit_m2, work.steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,8 +301,8 @@ def passes_needed(*, share_per_pass: float, goal_share: float) -> PassesNeeded:
     (SportsTurf, October 2011).
     """
     work = Working()
-    share = _share(work, "share per pass", share_per_pass, below_one=True)
-    goal = _share(work, "goal share", goal_share, below_one=True)
+    share = share_given(work, "share per pass", share_per_pass, below_one=True)
+    goal = share_given(work, "goal share", goal_share, below_one=True)
     by_sum = work.step(
         "passes by sum", goal / share, "each", "goal share / share per pass", "goal share", "share per pass",
         source=CONVENTION,
@@ -298,37 +318,3 @@ def passes_needed(*, share_per_pass: float, goal_share: float) -> PassesNeeded:
         for name, figure in (("passes by sum", by_sum), ("passes by overlap", by_overlap))
     ]
     return PassesNeeded(by_sum, by_overlap, whole[0], whole[1], work.steps)
-
-
-def _share(work: Working, name: str, share: float, *, below_one: bool = False) -> float:
-    if not share <= 1 or (below_one and share == 1):
-        most = "below 1" if below_one else "at most 1"
-        raise ValueError(f"{name}: expected a share above 0 and {most}; got {share!r}")
-    return work.given(name, share, "ratio")
-
-
-def _passes(work: Working, share: float, count: int, counted: str = "passes") -> tuple[float, float]:
-    total = work.step(
-        "share sum of passes", share * count, "ratio", f"share per pass x {counted}",
-        "share per pass", counted, source=CONVENTION,
-    )  # fmt: skip
-    # log1p and expm1 keep the digits of small shares, and one pass touches exactly its share.
-    touched = 1.0 if share == 1 else -math.expm1(count * math.log1p(-share)) if count > 1 else share
-    once = work.step(
-        "share touched once", touched, "ratio", f"1 - (1 - share per pass)^{counted}",
-        "share per pass", counted, source=OVERLAP,
-    )  # fmt: skip
-    return total, once
-
-
-def _areas(work: Working, area: float, total: float, once: float) -> tuple[float, float]:
-    return (
-        work.step(
-            "area sum of passes", area * total, "square_meter", "area x share sum of passes",
-            "area", "share sum of passes", source=CONVENTION,
-        ),
-        work.step(
-            "area touched once", area * once, "square_meter", "area x share touched once",
-            "area", "share touched once", source=OVERLAP,
-        ),
-    )  # fmt: skip

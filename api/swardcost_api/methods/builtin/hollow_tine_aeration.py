@@ -1,13 +1,10 @@
 """Hollow-tine aeration: cores out, holes filled with sand where asked for."""
 
-from decimal import Decimal
-
 from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
-from swardcost_model.values import Percent, Quantity
+from swardcost_model.values import Quantity
 
 from swardcost_api.engine.quantities.cultivation import hollow_tine_coring
-from swardcost_api.engine.quantities.sand import supply
 from swardcost_api.engine.quantities.working import fits
 from swardcost_api.methods.area_work import (
     AREA,
@@ -15,34 +12,12 @@ from swardcost_api.methods.area_work import (
     CREW_TIME,
     MACHINE_TIME,
     AreaWork,
-    share_of,
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SILICA_DUST, SLOPES
-from swardcost_api.methods.frame import (
-    Density,
-    Example,
-    Length,
-    Measure,
-    MeasureNote,
-    Method,
-    Parameters,
-    measures_of,
-)  # fmt: skip
+from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.hole_work import HoleFill, steps_of_fill
 from swardcost_api.units import to_si
-
-
-class HoleFill(Parameters):
-    """Sand that fills the holes."""
-
-    bulk_density: Density = Field(
-        description="Bulk density of the sand as it is weighed; ask the supplier, it differs with moisture.",
-        examples=[{"value": "100", "unit": "pound_per_cubic_foot"}],
-    )
-    allowance_percent: Percent = Field(
-        default=Decimal(0), validate_default=True,
-        description="Extra sand for waste and settlement, in percent of the volume of the holes.",
-    )  # fmt: skip
 
 
 class HollowTineAeration(AreaWork):
@@ -92,12 +67,7 @@ def _take_off(parameters: HollowTineAeration, area_m2: float) -> tuple[Measure, 
     )
     steps = steps_of_time(parameters, area_m2, parameters.passes) | coring.steps
     if parameters.fill is not None:
-        steps |= supply(
-            volume_m3=coring.fill_volume_m3,
-            bulk_density_kg_per_m3=to_si(parameters.fill.bulk_density, "density"),
-            allowance_share=share_of(parameters.fill.allowance_percent),
-            volume_name="fill volume",
-        ).steps
+        steps |= steps_of_fill(parameters.fill, coring.fill_volume_m3, "fill volume")
     return measures_of(MEASURES, steps)
 
 

@@ -1,4 +1,4 @@
-"""Sodding: area of sod with waste, in whole slabs, rolls and pallets."""
+"""Sodding: area of sod with waste and edges, in whole slabs, rolls, big rolls and pallets."""
 
 from decimal import Decimal
 
@@ -15,8 +15,30 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, LIFTING, SLOPES
-from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, Surface, measures_of
+from swardcost_api.methods.frame import (
+    Example,
+    Length,
+    Measure,
+    MeasureNote,
+    Method,
+    Parameters,
+    Surface,
+    measures_of,
+)  # fmt: skip
 from swardcost_api.units import to_si
+
+
+class Edges(Parameters):
+    """The strip that is laid over the edge of the areas and cut off."""
+
+    perimeter: Length = Field(
+        description="Length of the edges of all the areas together.",
+        examples=[{"value": "600", "unit": "foot"}],
+    )
+    strip_width: Length = Field(
+        description="Width lost along them, on average half a slab or roll.",
+        examples=[{"value": "8", "unit": "inch"}],
+    )
 
 
 class Sodding(AreaWork):
@@ -26,6 +48,7 @@ class Sodding(AreaWork):
         default=Decimal(0), validate_default=True,
         description="Sod for cutting and rejects, in percent of the area to be covered.", examples=["5"],
     )  # fmt: skip
+    edges: Edges | None = Field(default=None, description="Sod cut off along the edges, besides the waste.")
     slab_coverage: Surface | None = Field(
         default=None, description="Area that one slab covers.",
         examples=[{"value": "384", "unit": "square_inch"}],
@@ -34,6 +57,10 @@ class Sodding(AreaWork):
         default=None, description="Area that one roll covers.",
         examples=[{"value": "10", "unit": "square_foot"}],
     )  # fmt: skip
+    big_roll_coverage: Surface | None = Field(
+        default=None, description="Area that one big roll, laid by machine, covers.",
+        examples=[{"value": "300", "unit": "square_foot"}],
+    )  # fmt: skip
     pallet_coverage: Surface | None = Field(
         default=None, description="Area that one pallet covers.",
         examples=[{"value": "450", "unit": "square_foot"}],
@@ -41,11 +68,18 @@ class Sodding(AreaWork):
 
 
 def _take_off(parameters: Sodding, area_m2: float) -> tuple[Measure, ...]:
-    sod = sod_to_order(area_m2=area_m2, waste_share=share_of(parameters.waste_percent))
+    edges = parameters.edges
+    sod = sod_to_order(
+        area_m2=area_m2,
+        waste_share=share_of(parameters.waste_percent),
+        perimeter_m=0.0 if edges is None else to_si(edges.perimeter, "length"),
+        edge_strip_m=0.0 if edges is None else to_si(edges.strip_width, "length"),
+    )
     steps = steps_of_time(parameters, area_m2, 1) | sod.steps
     for unit, coverage in (
         ("slab", parameters.slab_coverage),
         ("roll", parameters.roll_coverage),
+        ("big_roll", parameters.big_roll_coverage),
         ("pallet", parameters.pallet_coverage),
     ):
         if coverage is not None:
@@ -57,9 +91,10 @@ def _take_off(parameters: Sodding, area_m2: float) -> tuple[Measure, ...]:
 
 MEASURES = (
     AREA,
-    MeasureNote("sod_area", "square_meter", "Sod to order, with waste."),
+    MeasureNote("sod_area", "square_meter", "Sod to order, with waste and edges."),
     MeasureNote("slabs", "slab", "Whole slabs; given with `slab_coverage`."),
     MeasureNote("rolls", "roll", "Whole rolls; given with `roll_coverage`."),
+    MeasureNote("big_rolls", "big_roll", "Whole big rolls; given with `big_roll_coverage`."),
     MeasureNote("pallets", "pallet", "Whole pallets; given with `pallet_coverage`."),
     MACHINE_TIME,
     CREW_TIME,
@@ -68,7 +103,7 @@ MEASURES = (
 METHOD = Method(
     name="sodding",
     title="Sodding",
-    summary="Area of sod with waste, in whole slabs, rolls and pallets, and hours of laying.",
+    summary="Area of sod with waste and edges, in whole slabs, rolls, big rolls and pallets, and hours of laying.",
     parameters=Sodding,
     take_off=_take_off,
     measures=MEASURES,
@@ -78,6 +113,7 @@ METHOD = Method(
             "waste_percent": "5",
             "slab_coverage": {"value": "384", "unit": "square_inch"},
             "roll_coverage": {"value": "10", "unit": "square_foot"},
+            "big_roll_coverage": {"value": "300", "unit": "square_foot"},
             "pallet_coverage": {"value": "450", "unit": "square_foot"},
             "production_rate": {"value": "500", "unit": "square_foot_per_hour"},
             "crew_size": 4,
@@ -88,6 +124,7 @@ METHOD = Method(
             "sod_area": 585.289152,
             "slabs": 2363,
             "rolls": 630,
+            "big_rolls": 21,
             "pallets": 14,
             "machine_time": 12.0,
             "crew_time": 48.0,

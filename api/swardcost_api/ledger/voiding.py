@@ -1,0 +1,69 @@
+"""Undoing an import: its postings go, its record stays."""
+
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import delete, func, select, update
+from swardcost_model import problems
+from swardcost_model.ledger import Import, Voiding
+from swardcost_model.problems import ProblemError
+from swardcost_model.values import Money
+
+from swardcost_api.access.service import read_club, record
+from swardcost_api.ledger.service import in_import, read_import
+from swardcost_api.ledger.tables import ImportRow, PostingRow
+from swardcost_api.storage.work import UnitOfWork
+
+
+def void_import(work: UnitOfWork, import_id: UUID, voiding: Voiding) -> Import:
+    """Remove the postings that an import added, however they are assigned; the audit row says what they were.
+
+    Raises `wrong-state` for an import that is voided already.
+    """
+    before = read_import(work, import_id)
+    mark = (
+        update(ImportRow)
+        .where(ImportRow.club_id == work.club_id, ImportRow.id == import_id, ImportRow.status != "voided")
+        .values(status="voided", voided_at=work.now, voided_by=work.caller.name, void_reason=voiding.reason)
+    )
+    if work.session.execute(mark).rowcount != 1:  # type: ignore[attr-defined]
+        raise ProblemError(problems.WRONG_STATE, "The import is voided; only one that is not can be voided.")
+    removed = _remove_postings(work, before)
+    after = read_import(work, import_id)
+    record(work, "void", "import", import_id, before, after.model_dump(mode="json") | {"removed": removed})
+    return after
+
+
+def _remove_postings(work: UnitOfWork, made: Import) -> list[dict[str, Any]]:
+    """Delete an import's postings; tells how many there were and what they added up to, by how they were assigned."""
+    currency = read_club(work).currency
+    # Locked in the order in which rules are applied, so that what is counted is what is deleted.
+    going = (
+        select(PostingRow.assigned_by, PostingRow.amount_minor)
+        .where(in_import(work, made))
+        .order_by(PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence)
+        .with_for_update()
+        .subquery()
+    )
+    amount = going.c.amount_minor
+    sums = (
+        select(
+            going.c.assigned_by,
+            func.count(),
+            func.coalesce(func.sum(amount).filter(amount > 0), 0),
+            func.coalesce(-func.sum(amount).filter(amount < 0), 0),
+        )
+        .group_by(going.c.assigned_by)
+        .order_by(going.c.assigned_by.nulls_last())
+    )
+    removed = [
+        {
+            "assigned_by": assigned_by,
+            "postings": postings,
+            "debits": Money.of_minor(int(debits), currency).model_dump(mode="json"),
+            "credits": Money.of_minor(int(credits_), currency).model_dump(mode="json"),
+        }
+        for assigned_by, postings, debits, credits_ in work.session.execute(sums)
+    ]
+    work.session.execute(delete(PostingRow).where(in_import(work, made)))
+    return removed

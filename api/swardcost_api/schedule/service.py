@@ -1,0 +1,239 @@
+"""The schedule of a project: when each scope item is done, when the course reopens, and what that costs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from uuid import UUID
+
+from swardcost_model import problems
+from swardcost_model.access import Club
+from swardcost_model.problems import ProblemError
+from swardcost_model.projects import Project
+from swardcost_model.schedule import (
+    WEEKDAYS,
+    Calendar,
+    ClosedDay,
+    LaterReopening,
+    Schedule,
+    Task,
+    UnscheduledItem,
+)
+from swardcost_model.values import Money, to_minor
+
+from swardcost_api.access.service import read_club
+from swardcost_api.engine.derivation import Derivation
+from swardcost_api.engine.schedule import network
+from swardcost_api.engine.schedule.network import Link, Resource
+from swardcost_api.engine.schedule.placing import Limits, oversized
+from swardcost_api.engine.schedule.programme import programme, revenue_lost
+from swardcost_api.engine.schedule.working_days import BeyondCalendar
+from swardcost_api.estimates.service import ScopeEntry, load_scope, read_project
+from swardcost_api.schedule.answers import Telling, cautions_of, days_of, solution_of, task_answer
+from swardcost_api.schedule.calendars import DaysOfWork, closure_of, days_of_work, find_calendar
+from swardcost_api.schedule.durations import NoDuration, duration_of
+from swardcost_api.schedule.tasks import tasks_of
+from swardcost_api.storage.work import UnitOfWork
+
+DAYS_SHOWN_LATER = 7
+"""Further lost days whose cost is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A scope item that can be scheduled: its task as the engine takes it, and how its days came about."""
+
+    entry: ScopeEntry
+    task: Task
+    timed: network.Task
+    derivation: Derivation
+
+
+def read_schedule(work: UnitOfWork, project_id: UUID) -> Schedule:
+    """The schedule of a project's scope as it stands now.
+
+    Raises `wrong-state` for a project without a calendar, or with work that does not end within ten years.
+    """
+    project = read_project(work, project_id)
+    calendar = find_calendar(work, project_id)
+    if calendar is None:
+        raise ProblemError(
+            problems.WRONG_STATE, "The project has no calendar of its working days; create it first."
+        )
+    club = read_club(work)
+    scope = load_scope(work, project_id)
+    limits: Limits = {("crew", one.name): one.people for one in calendar.crews} | {
+        ("machine", one.name): one.machines for one in calendar.machines
+    }
+    timed, unscheduled = _timed(scope, tasks_of(work, project_id), calendar, project, limits)
+    try:
+        return _schedule(project, calendar, club, scope, timed, unscheduled, limits)
+    except BeyondCalendar as error:
+        raise ProblemError(problems.WRONG_STATE, f"No schedule can be made: {error}.") from None
+    except (OverflowError, NotImplementedError):
+        raise ProblemError(
+            problems.WRONG_STATE, "No schedule can be made with the calendar's dates and holidays."
+        ) from None
+
+
+def _schedule(
+    project: Project,
+    calendar: Calendar,
+    club: Club,
+    scope: Sequence[ScopeEntry],
+    timed: Sequence[Timed],
+    unscheduled: Sequence[UnscheduledItem],
+    limits: Limits,
+) -> Schedule:
+    first, last = closure_of(calendar, project)
+    if not timed:
+        return _without_tasks(project, calendar, first, last, scope, unscheduled)
+    days = days_of_work(calendar, min([first, *(one.timed.earliest for one in timed)]))
+    plan = programme(
+        tasks=[one.timed for one in timed],
+        days=days.working,
+        limits=limits,
+        weather_days=calendar.weather_days or 0,
+    )
+    starts_on = days.working.date(min(one.start for one in plan.placed))
+    finishes_on = days.working.date(max(one.finish for one in plan.placed))
+    lost, later = _revenue(calendar, first, max(plan.opens_on, first))
+    telling = Telling(
+        {one.entry.number: one.entry for one in timed}, {one.entry.number: one.task for one in timed},
+        {one.entry.number: one.derivation for one in timed}, days.working, club,
+    )  # fmt: skip
+    days_over = (plan.opens_on - last).days - 1
+    return Schedule(
+        project_id=project.id, project=project.name, complete=not unscheduled, closure_first_day=first,
+        closure_last_day=last, starts_on=starts_on, finishes_on=finishes_on, weather_days=calendar.weather_days,
+        reopens_on=plan.opens_on, fits=days_over <= 0, days_over=days_over,
+        days_closed=max((plan.opens_on - first).days, 0), revenue_lost=lost, later=later,
+        tasks=[task_answer(one, telling) for one in plan.placed], work=days_of(plan, limits, days.working),
+        off=_off(days, calendar, starts_on, finishes_on), unscheduled=list(unscheduled),
+        solution=solution_of(plan),
+        cautions=cautions_of(calendar, scope, unscheduled, plan, telling, limits, first, days.holidays_until),
+    )  # fmt: skip
+
+
+def _without_tasks(
+    project: Project,
+    calendar: Calendar,
+    first: date,
+    last: date,
+    scope: Sequence[ScopeEntry],
+    unscheduled: Sequence[UnscheduledItem],
+) -> Schedule:
+    return Schedule(
+        project_id=project.id, project=project.name, complete=not unscheduled, closure_first_day=first,
+        closure_last_day=last, starts_on=None, finishes_on=None, weather_days=calendar.weather_days,
+        reopens_on=None, fits=None, days_over=None, days_closed=None, revenue_lost=None, later=[], tasks=[], work=[],
+        off=[], unscheduled=list(unscheduled), solution=None,
+        cautions=cautions_of(calendar, scope, unscheduled, None, None, {}, first, None),
+    )  # fmt: skip
+
+
+def _timed(
+    scope: Sequence[ScopeEntry], tasks: dict[UUID, Task], calendar: Calendar, project: Project, limits: Limits
+) -> tuple[list[Timed], list[UnscheduledItem]]:
+    """Scope items that can be scheduled, and those that cannot with what waits for them."""
+    first, _ = closure_of(calendar, project)
+    number_of = {entry.id: entry.number for entry in scope}
+    timed: dict[int, Timed] = {}
+    unscheduled: dict[int, UnscheduledItem] = {}
+    for entry in scope:
+        task = tasks.get(entry.id)
+        if task is None:
+            unscheduled[entry.number] = _left_out(entry, "no_task", "It has no task.")
+            continue
+        try:
+            duration, derivation = duration_of(entry, task, float(calendar.shift_hours))
+        except NoDuration as error:
+            unscheduled[entry.number] = _left_out(entry, "no_duration", str(error))
+            continue
+        one = Timed(entry, task, _task(entry, task, duration, number_of, first), derivation)
+        over = oversized(one.timed, limits)
+        if over is not None:
+            text = f"It needs {(one.timed.needs or {})[over]} of {over[1]}; there are {limits[over]} a day."
+            unscheduled[entry.number] = _left_out(entry, "over_limit", text)
+            continue
+        timed[entry.number] = one
+    while stuck := [
+        one for one in timed.values() if any(link.predecessor in unscheduled for link in one.timed.links)
+    ]:
+        for one in stuck:
+            del timed[one.entry.number]
+            unscheduled[one.entry.number] = _left_out(
+                one.entry, "waits_for_unscheduled", "It waits for a scope item that is not scheduled."
+            )
+    return list(timed.values()), [unscheduled[number] for number in sorted(unscheduled)]
+
+
+def _left_out(entry: ScopeEntry, reason: str, text: str) -> UnscheduledItem:
+    return UnscheduledItem.model_validate(
+        {
+            "scope_item_id": entry.id,
+            "number": entry.number,
+            "name": entry.name,
+            "reason": reason,
+            "text": text,
+        }
+    )
+
+
+def _task(
+    entry: ScopeEntry, task: Task, duration: int, number_of: dict[UUID, int], first: date
+) -> network.Task:
+    needs: dict[Resource, int] = {}
+    if task.crew is not None and task.people is not None:
+        needs["crew", task.crew] = task.people
+    if task.machine is not None and task.machines is not None:
+        needs["machine", task.machine] = task.machines
+    return network.Task(
+        key=entry.number,
+        duration=duration,
+        earliest=task.earliest_start or first,
+        latest_finish=task.latest_finish,
+        links=tuple(
+            Link(number_of[one.scope_item_id], one.kind, one.lag_days, one.lag_in == "calendar_days")
+            for one in task.predecessors
+        ),
+        invaded=frozenset(area.id for area in entry.areas) if task.invasive else frozenset(),
+        recovery_days=task.recovery_days,
+        needs=needs,
+    )
+
+
+def _revenue(calendar: Calendar, first: date, opens_on: date) -> tuple[Money | None, list[LaterReopening]]:
+    """Revenue lost until the reopening, and with each further day."""
+    rule = calendar.revenue_lost
+    if rule is None:
+        return None, []
+    currency = rule.per_day.currency
+    by_weekday = {
+        n: to_minor(rule.by_weekday.get(name, rule.per_day).amount, currency)
+        for n, name in enumerate(WEEKDAYS)
+    }
+
+    def lost(day: date) -> Money:
+        minor = revenue_lost(closed_from=first, opens_on=day, minor_by_weekday=by_weekday)
+        return Money.of_minor(minor, currency)
+
+    later = [
+        LaterReopening(
+            days_later=n,
+            opens_on=opens_on + timedelta(days=n),
+            revenue_of_the_day=lost(opens_on + timedelta(days=n)) - lost(opens_on + timedelta(days=n - 1)),
+            revenue_lost=lost(opens_on + timedelta(days=n)),
+        )
+        for n in range(1, DAYS_SHOWN_LATER + 1)
+    ]
+    return lost(opens_on), later
+
+
+def _off(days: DaysOfWork, calendar: Calendar, first: date, last: date) -> list[ClosedDay]:
+    """Holidays and closed days between two days that would have been worked."""
+    weekdays = {WEEKDAYS.index(name) for name in calendar.working_weekdays}
+    return [
+        ClosedDay(day=day, reason=reason[:200])
+        for day, reason in sorted(days.off.items())
+        if first <= day <= last and day.weekday() in weekdays and day not in calendar.worked_days
+    ]
