@@ -246,6 +246,33 @@ class Estimate(EstimateSummary):
     budget_id: UUID | None
 
 
+class MeasureValue(Answer):
+    """A measure in the unit in which its formula holds."""
+
+    name: str
+    value: str
+    unit: str
+
+
+class ItemMeasures(Answer):
+    """The measures of one scope item; none where it needs areas and none of them has a size."""
+
+    scope_item_id: UUID
+    number: int
+    name: str
+    method: str
+    measures: list[MeasureValue]
+    missing_sizes: int = Field(description="How many of its areas have no size and are not in the figures.")
+
+
+class ProjectTakeOff(Answer):
+    """The measures of a whole scope, and what adds up over it."""
+
+    project_id: UUID
+    items: list[ItemMeasures]
+    totals: list[Figure] = Field(description="Sums over the scope of what can be added: sand, hours, loads.")
+
+
 class TakeOff(Answer):
     """The measures of a scope item with their derivations."""
 

@@ -1,6 +1,6 @@
 """What the benchmarks work on: a club with areas, a scope of any length, and a budget with rules."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from decimal import Decimal
@@ -82,7 +82,7 @@ def kind_of(database: Database) -> str:
     return "SQLite" if database.is_sqlite else "PostgreSQL"
 
 
-def add_areas(work: UnitOfWork) -> list[UUID]:
+def add_areas(work: UnitOfWork, count: int = AREAS) -> list[UUID]:
     """A course with its areas, each with a size."""
     course_id = course.create_course(work, NewCourse(name="Lower")).id
     return [
@@ -91,7 +91,7 @@ def add_areas(work: UnitOfWork) -> list[UUID]:
             NewArea(kind=AreaKind.GREEN, name=f"Green {number}", hole=number % 18 + 1,
                     size=Quantity(value=Decimal(5000 + 37 * number), unit="square_foot")),
         ).id
-        for number in range(AREAS)
+        for number in range(count)
     ]  # fmt: skip
 
 
@@ -118,15 +118,22 @@ def open_project(
     project_id = projects.create_project(
         work, NewProject(name=name, starts_on=date(2026, 8, 1), ends_on=date(2027, 7, 31))
     ).id
+    add_scope(work, project_id, area_ids, range(scope_items), resources)
+    return project_id
+
+
+def add_scope(
+    work: UnitOfWork, project_id: UUID, area_ids: Sequence[UUID], numbers: Iterable[int], resources: int
+) -> None:
+    """Scope items with these numbers on all of the areas, coring and dressing by turns."""
     taken = [Resource(item=code, measure=measure) for code, _, measure in RESOURCES[:resources]]
-    for number in range(scope_items):
+    for number in numbers:
         method, parameters = _METHODS[number % len(_METHODS)]
         scopes.create_scope_item(
             work, project_id,
             NewScopeItem(name=f"Work {number}", method=method, parameters=parameters, area_ids=list(area_ids),
                          resources=taken),
         )  # fmt: skip
-    return project_id
 
 
 def terms(edition_id: UUID) -> NewEstimate:

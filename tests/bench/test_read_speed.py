@@ -23,9 +23,13 @@ pytestmark = pytest.mark.bench
 
 
 REQUESTS = 800
-BY_SOCKET = {1: 16, 8: 25}
-"""Limits for the server alone, by the number of connections. Six is not met there: the bare handler answers
-without leaving the event loop, ours looks up a key and a row in a thread. These only keep it from growing.
+BY_CLIENT = 6
+BY_SOCKET = {"SQLite": 6, "PostgreSQL": 16}
+"""Limits for the server alone, without the time that a client takes for itself.
+
+Around five on SQLite, where such a read runs on the event loop. On PostgreSQL, seven to thirteen: the bare
+handler answers without leaving the event loop, ours waits for a server in a thread. Six is not met there;
+the limit only keeps it from growing.
 """
 
 
@@ -57,11 +61,12 @@ def test_a_read_by_id_costs_a_small_multiple_of_a_bare_answer(
         with writing(database) as work:
             area_id = add_areas(work)[7]
             secret = issue_key(work, NewKey(name="Reader", role=Role.INTEGRATOR)).secret
-        what = f"area by id, {connections} connection{'s' * (connections > 1)}, {kind_of(database)}"
+        kind = kind_of(database)
+        what = f"area by id, {connections} connection{'s' * (connections > 1)}, {kind}"
     with bare_server() as bare, running_server(empty_database_url) as server:
         url = f"{server.url}/v1/clubs/{CLUB}/areas/{area_id}"
         headers = {"Authorization": f"Bearer {secret}"}
-        for call, limit in ((by_client, 6), (by_socket, BY_SOCKET[connections])):
+        for call, limit in ((by_client, BY_CLIENT), (by_socket, BY_SOCKET[kind])):
             hold_by_turns(
                 f"{what}, {call.__name__.replace('_', ' ')}",
                 partial(call, bare, headers, connections, REQUESTS),

@@ -208,6 +208,7 @@ def the_scope(client: Any, areas: list[Any]) -> Any:
     client.scope_items.delete(spare_item.id, spare_item.version)
     assert client.scope_items.read(item.id) in list(client.scope_items.list(project.id))
     assert client.scope_items.take_off(item.id).measures
+    assert [one.name for one in client.projects.take_off(project.id).items] == ["Core the greens"]
     assert [one.properties.name for one in client.projects.map(project.id).features] == ["Green 1", "Green 2"]
     assert client.projects.map_geojson(project.id).startswith('{"type":"FeatureCollection"')
     return project

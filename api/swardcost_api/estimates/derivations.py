@@ -40,7 +40,7 @@ def figure(name: str, value: float, unit: str, club: Club) -> Figure:
     """A figure in the unit in which its formula holds, and as the club reads it."""
     return Figure(
         name=name,
-        value=_digits(value),
+        value=digits(value),
         unit=unit,
         shown=in_trade_units(value, unit, club.unit_system, club.ton),
     )
@@ -59,6 +59,6 @@ def steps_for(derivation: Iterable[Step], club: Club) -> list[DerivationStep]:
     ]
 
 
-def _digits(value: float) -> str:
+def digits(value: float) -> str:
     """Twelve significant digits, in plain notation."""
     return format(Decimal(f"{value:.12g}"), "f")

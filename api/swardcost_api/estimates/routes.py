@@ -17,6 +17,7 @@ from swardcost_model.estimates import (
     EstimateSummary,
     IssueRequest,
     NewEstimate,
+    ProjectTakeOff,
     TakeOff,
 )
 from swardcost_model.paging import Page
@@ -30,7 +31,7 @@ from swardcost_model.projects import (
 )
 
 from swardcost_api.csv_files import write_rows
-from swardcost_api.estimates import project_map, projects, scopes, service
+from swardcost_api.estimates import project_map, projects, scopes, service, take_offs
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
 from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -111,7 +112,7 @@ def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> N
 @room.read(SCOPE_ITEMS + "/{scope_item_id}/take-off", "Take off the quantities of a scope item")
 def read_take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     """All measures of the method over the areas as they are now, each with its derivation."""
-    return scopes.take_off(work, scope_item_id)
+    return take_offs.take_off(work, scope_item_id)
 
 
 @room.read(
@@ -126,6 +127,12 @@ def map_project(work: UnitOfWork, project_id: UUID) -> ProjectMap:
     Areas that were never drawn have no geometry.
     """
     return project_map.map_project(work, project_id)
+
+
+@room.read(PROJECTS + "/{project_id}/take-off", "Take off the quantities of a whole scope")
+def read_project_take_off(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
+    """All measures of every scope item, and their sums; the steps are at each item's own take-off."""
+    return take_offs.take_off_project(work, project_id)
 
 
 @room.create(

@@ -11,14 +11,12 @@ from uuid import UUID
 from pydantic import ValidationError
 from sqlalchemy import Row, Select, String, cast, delete, func, insert, select
 from swardcost_model import problems
-from swardcost_model.estimates import TakeOff
 from swardcost_model.paging import Page
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.projects import NewScopeItem, Resource, ScopeItem, ScopeItemChange, ScopeItemFields
 
-from swardcost_api.access.service import read_club, record
+from swardcost_api.access.service import record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
-from swardcost_api.estimates.derivations import figure, steps_for
 from swardcost_api.estimates.projects import hold_project, read_project
 from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow, ScopeMethodRow
 from swardcost_api.faults import faults_of
@@ -177,22 +175,6 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
             ScopeEntry(row.id, row.number, row.name, method, row.parameters, resources, areas.get(row.id, []))
         )
     return entries
-
-
-def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
-    """The measures of a scope item over its areas as they are now, with their derivations."""
-    item = read_scope_item(work, scope_item_id)
-    club = read_club(work)
-    entry = next(one for one in load_scope(work, item.project_id) if one.id == scope_item_id)
-    measures = entry.take_off()
-    return TakeOff(
-        scope_item_id=scope_item_id,
-        area=figure("area", entry.area_m2, "square_meter", club),
-        measures=[figure(m.name, m.value, m.unit, club) for m in measures.values()],
-        derivations={m.name: steps_for(m.derivation, club) for m in measures.values()},
-        missing_sizes=[area.name for area in entry.areas if not area.size_m2],
-        cautions=list(entry.method.cautions),
-    )
 
 
 def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:

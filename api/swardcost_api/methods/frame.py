@@ -89,20 +89,30 @@ class Measure:
     """A named quantity that a method yields over all the areas of a scope item, in an SI or counted unit.
 
     `shared_by_area` tells whether it is a sum that can be split over the areas (a share of surface is not).
+    `explained_by` is its derivation, or all steps among which that is found when somebody asks.
     """
 
     name: str
     value: float
     unit: str
-    derivation: Derivation
+    explained_by: Derivation | Mapping[str, Step]
     shared_by_area: bool = True
 
     @classmethod
     def of(cls, steps: Mapping[str, Step], name: str, *, shared_by_area: bool = True) -> "Measure":
-        """The measure that the step of the same words computes, with the steps that lead to it.
+        """The measure that the step of the same words computes.
 
         Steps are named in words and measures by identifiers: `sand_mass` is the step "sand mass".
         """
+        last = steps[name.replace("_", " ")]
+        return cls(name, last.value, last.unit, steps, shared_by_area)
+
+    @property
+    def derivation(self) -> Derivation:
+        """The steps that lead to it, in order, itself last."""
+        steps = self.explained_by
+        if not isinstance(steps, Mapping):
+            return steps
         kept: dict[str, Step] = {}
 
         def visit(step: Step) -> None:
@@ -111,9 +121,8 @@ class Measure:
                     visit(steps[figure.name])
             kept[step.name] = step
 
-        last = steps[name.replace("_", " ")]
-        visit(last)
-        return cls(name, last.value, last.unit, tuple(kept.values()), shared_by_area)
+        visit(steps[self.name.replace("_", " ")])
+        return tuple(kept.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from swardcost_model.estimates import (
     EstimateSummary,
     IssueRequest,
     NewEstimate,
+    ProjectTakeOff,
     TakeOff,
 )
 from swardcost_model.projects import (
@@ -64,6 +65,10 @@ class Projects:
     def delete(self, project_id: UUID, version: int) -> None:
         """Delete a project without scope and estimates."""
         self._session.remove(f"{_CLUB}/projects/{project_id}", version)
+
+    def take_off(self, project_id: UUID) -> ProjectTakeOff:
+        """All measures of the whole scope, and their sums."""
+        return self._session.get(ProjectTakeOff, f"{_CLUB}/projects/{project_id}/take-off")
 
 
 class ScopeItems:

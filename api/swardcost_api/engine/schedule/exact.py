@@ -19,15 +19,15 @@ from typing import Any
 from swardcost_api.engine.schedule.network import Network, Starts, Task
 from swardcost_api.engine.schedule.placing import Limits, pushed_early
 
-SECONDS = 8.0
+SECONDS = 5.0
 """Time that the solver may take for each question put to it; the branches should run out first."""
-NODES = 100
+NODES = 300
 """Branches that the solver may look at for each question; unlike seconds, the same on every machine."""
 MOST_STARTS = 2_500
 """Starts to choose among beyond which the solver is not asked, so that a request stays a matter of seconds."""
 
 Row = dict[int, float]
-_SOLVED, _INFEASIBLE, _FAILED = 0, 2, 4  # what `milp` answers in `status`
+_SOLVED, _INFEASIBLE = 0, 2  # what `milp` answers in `status`
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +222,7 @@ class Model:
                 constraints=constraints,
                 options={**options, "presolve": presolve},
             )
-            if outcome.status != _FAILED:
+            if "Solve error" not in outcome.message:
                 break
         if outcome.status == _INFEASIBLE:
             return Answered(None)
