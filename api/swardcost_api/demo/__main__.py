@@ -48,7 +48,10 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
     tour.stage(3, "Why this figure?")
     tour.derivation(client.estimates.explain(estimate.id, 1))
 
-    tour.stage(4, "Decision and budget")
+    tour.stage(4, "Does it fit the closure?")
+    tour.say(story.put_on_the_calendar(client, planned))
+
+    tour.stage(5, "Decision and budget")
     client.estimates.issue(estimate.id)
     committee = client.keys.issue(NewKey(name="Finance committee", role=Role.COMMITTEE))
     with Client(server.url, club=story.CLUB, key=committee.secret) as member:
@@ -59,7 +62,7 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
         f"The committee accepted it; budget of {budget.total.amount:,} in {len(budget.lines)} lines by month."
     )
 
-    tour.stage(5, "The ledger export")
+    tour.stage(6, "The ledger export")
     profile = story.ledger_profile(client)
     rules = story.add_rules(client, budget.id)
     try:
@@ -72,13 +75,13 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
     tour.say("The same file once more changes nothing:")
     tour.imported(client.imports.upload(profile.id, "october-again.csv", story.mended_export()))
 
-    tour.stage(6, "Budget versus actual")
+    tour.stage(7, "Budget versus actual")
     tour.report(client.budgets.report(budget.id))
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str) -> None:
     """What a reader may do next."""
-    tour.stage(7, "How to go on")
+    tour.stage(8, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 

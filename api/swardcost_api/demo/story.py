@@ -15,6 +15,7 @@ from swardcost_model.course import NewCourse
 from swardcost_model.estimates import Estimate, EstimateRevision, Markup, MarkupKind, NewEstimate
 from swardcost_model.ledger import MappedColumns, NewProfile, NewRule, Profile, RuleConditions
 from swardcost_model.projects import NewProject, NewScopeItem, Project
+from swardcost_model.schedule import CrewLimit, Holidays, NewCalendar, NewTask, RevenueLost
 from swardcost_model.values import Money
 
 CLUB = "heron-mere"
@@ -93,6 +94,25 @@ def price_again_with_straw(client: Client, planned: Planned, estimate: Estimate)
     return client.estimates.revise(
         estimate.id, EstimateRevision(edition_id=edition.id, markups=MARKUPS, as_of=AS_OF)
     )
+
+
+def put_on_the_calendar(client: Client, planned: Planned) -> str:
+    """Say when and with whom the work is done, and give the schedule as text."""
+    client.calendars.create(
+        planned.project.id,
+        NewCalendar(
+            working_weekdays=["monday", "tuesday", "wednesday", "thursday", "friday"], shift_hours=Decimal(8),
+            holidays=Holidays(country="US"), weather_days=1, crews=[CrewLimit(name="Course crew", people=8)],
+            revenue_lost=RevenueLost(per_day=Money(amount=Decimal(4200), currency="USD")),
+        ),
+    )  # fmt: skip
+    ids = {item.name: item.id for item in client.scope_items.list(planned.project.id)}
+    tasks: dict[str, dict[str, Any]] = json.loads(data_file("tasks.json"))
+    for name, fields in tasks.items():
+        after = [{"scope_item_id": str(ids[earlier])} for earlier in fields.pop("after", [])]
+        task = NewTask.model_validate_json(json.dumps(fields | {"predecessors": after}))
+        client.tasks.create(ids[name], task)
+    return client.schedules.text(planned.project.id)
 
 
 def ledger_profile(client: Client) -> Profile:

@@ -31,7 +31,7 @@ class Tour:
 
     def say(self, text: str) -> None:
         """A sentence."""
-        self._console.print(text, highlight=False)
+        self._console.print(text, highlight=False, soft_wrap=True)
 
     def estimate(self, estimate: Estimate, lines: Iterable[EstimateLine]) -> None:
         """The itemised lines, the markups and the total."""

@@ -104,8 +104,7 @@ def _tail(schedule: Schedule) -> Iterator[str]:
         yield ""
         yield "Why it starts when it does"
         for one in schedule.tasks:
-            rates = dict.fromkeys((p.per_working_day, p.unit) for p in one.per_day)
-            loads = "".join(f"; {rate} {unit}s a day" for rate, unit in rates)
+            loads = "".join(f"; {p.per_working_day} {p.unit}s a day" for p in one.per_day[:1])
             yield f"{one.number:>3}  {one.starts_on} to {one.finishes_on}  {one.why.text}{loads}"
     if schedule.off:
         yield ""
