@@ -246,14 +246,6 @@ class Estimate(EstimateSummary):
     budget_id: UUID | None
 
 
-class MeasureValue(Answer):
-    """A measure in the unit in which its formula holds."""
-
-    name: str
-    value: str
-    unit: str
-
-
 class ItemMeasures(Answer):
     """The measures of one scope item; none where it needs areas and none of them has a size."""
 
@@ -261,7 +253,8 @@ class ItemMeasures(Answer):
     number: int
     name: str
     method: str
-    measures: list[MeasureValue]
+    measures: dict[str, str] = Field(description="Value by measure, in the unit in which its formula holds.")
+    units: dict[str, str] = Field(description="Unit by measure.")
     missing_sizes: int = Field(description="How many of its areas have no size and are not in the figures.")
 
 

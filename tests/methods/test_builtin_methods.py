@@ -265,3 +265,16 @@ def test_what_is_accepted_when_written_never_fails_when_priced(
             continue
         found = {one.name: one.value for one in method.take_off(parameters, 1_000.0)}
         assert 0 < found["share_touched_once"] <= 1
+
+
+SCALING = [method for method in METHODS.values() if method.scales_with_area]
+
+
+@pytest.mark.parametrize("method", SCALING, ids=lambda method: method.name)
+@given(area_m2=st.floats(1e-3, 1e7))
+def test_a_method_that_says_so_scales_with_the_area(method: Method, area_m2: float) -> None:
+    parameters = method.parameters_as_typed(method.example.parameters)
+    of_one = {measure.name: measure for measure in method.take_off(parameters, 1.0)}
+    for measure in method.take_off(parameters, area_m2):
+        factor = area_m2 if measure.shared_by_area else 1.0
+        assert measure.value == pytest.approx(of_one[measure.name].value * factor, rel=1e-9)

@@ -61,4 +61,5 @@ def steps_for(derivation: Iterable[Step], club: Club) -> list[DerivationStep]:
 
 def digits(value: float) -> str:
     """Twelve significant digits, in plain notation."""
-    return format(Decimal(f"{value:.12g}"), "f")
+    text = f"{value:.12g}"
+    return format(Decimal(text), "f") if "e" in text else text

@@ -173,6 +173,9 @@ class AnyMethod:
     measures: tuple[MeasureNote, ...]
     sources: tuple[str, ...]
     needs_areas: bool = True
+    scales_with_area: bool = False
+    """That each measure shared by area is proportional to it and the others do not depend on it: nothing is
+    rounded to whole loads or bags. Such a method need not be taken off anew for every size."""
     cautions: tuple[str, ...] = ()
     presets: Mapping[str, Any] = field(default_factory=dict)
     presets_may_change: bool = False

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from pydantic_core import from_json
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import DisconnectionError
 from sqlalchemy.orm import Session
@@ -38,6 +39,7 @@ class Database:
             max_overflow=1 if self.is_sqlite else 0,  # for the reads that need no thread of their own
             pool_timeout=30,
             connect_args=connect_args,
+            json_deserializer=from_json,  # several times faster than the standard library's
         )
         if self.is_sqlite:
             event.listen(self.engine, "connect", _prepare_sqlite)

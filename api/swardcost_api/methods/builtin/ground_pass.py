@@ -134,6 +134,7 @@ METHOD = Method(
     summary="Pace from swath, speed, overlap and turns; distance driven, and hours.",
     parameters=GroundPass,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "Effective field capacity: Iowa State University Extension, PM 696 / Ag Decision Maker A3-24",

@@ -102,6 +102,7 @@ METHOD = Method(
     summary="Holes, share of surface by both conventions, cores out, sand to fill, and hours.",
     parameters=HollowTineAeration,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "Geometry of circles on a grid",

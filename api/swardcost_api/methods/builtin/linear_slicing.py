@@ -95,6 +95,7 @@ METHOD = Method(
     summary="Share of surface by both conventions, length and volume of slits, and hours.",
     parameters=LinearSlicing,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=("Geometry of parallel strips", "Probability of independent passes"),
     example=Example(

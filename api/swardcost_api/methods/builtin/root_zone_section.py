@@ -131,6 +131,7 @@ METHOD = Method(
     summary="Cavity, and root zone, intermediate layer and gravel by volume settled and delivered, and by mass.",
     parameters=RootZoneSection,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "USGA, Recommendations for a Method of Putting Green Construction (usual depths of the layers)",

@@ -129,6 +129,7 @@ METHOD = Method(
     summary="Holes by pattern, share of surface, sand placed by the hole, by the area or by filling, and hours.",
     parameters=SandInjection,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=("Geometry of circles on a grid", "Probability of independent passes"),
     example=Example(

@@ -102,6 +102,7 @@ METHOD = Method(
     summary="Holes, share of surface by both conventions, ground pressed aside or raised, sand to fill, and hours.",
     parameters=SolidTineAeration,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "Geometry of circles on a grid",

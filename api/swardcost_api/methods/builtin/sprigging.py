@@ -57,6 +57,7 @@ METHOD = Method(
     summary="Volume of sprigs at a rate in a named bushel, and hours of planting.",
     parameters=Sprigging,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "NIST Handbook 44, Appendix C (US struck bushel)",

@@ -104,6 +104,7 @@ METHOD = Method(
     summary="Sand by volume and mass for a layer by depth or by volume rate, and hours.",
     parameters=Topdressing,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=(
         "Geometry of a layer",

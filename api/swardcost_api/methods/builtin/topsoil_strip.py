@@ -75,6 +75,7 @@ METHOD = Method(
     summary="Topsoil taken off, in the pile and spread again, and what is left over or wanting.",
     parameters=TopsoilStrip,
     take_off=_take_off,
+    scales_with_area=True,
     measures=MEASURES,
     sources=("Geometry", "US Army FM 5-434, Earthmoving Operations (2000): volumes in place and loose"),
     example=Example(
