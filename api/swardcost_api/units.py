@@ -160,6 +160,11 @@ def units_of(dimension: str) -> list[str]:
     return [unit.name for unit in UNITS.values() if unit.dimension == dimension]
 
 
+def without_dust(value: float) -> float:
+    """A converted figure to twelve significant digits: free of binary dust, and never coarser than a ruler."""
+    return float(f"{value:.12g}")
+
+
 def exact(value: float, places: int = 9) -> Decimal:
     """A computed figure as a decimal, free of binary dust, for rounding into a purchase quantity."""
     return Decimal(repr(round(value, places)))

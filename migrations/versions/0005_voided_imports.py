@@ -1,4 +1,4 @@
-"""who voided an import, when and why
+"""who voided an import, when and why, and which others it weakened
 
 Revision ID: 0005
 Revises: 0004
@@ -17,9 +17,11 @@ def upgrade() -> None:
     op.add_column("imports", sa.Column("voided_at", sa.DateTime(timezone=True), nullable=True))
     op.add_column("imports", sa.Column("voided_by", sa.String(length=200), nullable=True))
     op.add_column("imports", sa.Column("void_reason", sa.String(length=2000), nullable=True))
+    op.add_column("imports", sa.Column("weakened_by", sa.Uuid(), nullable=True))
 
 
 def downgrade() -> None:
+    op.drop_column("imports", "weakened_by")
     op.drop_column("imports", "void_reason")
     op.drop_column("imports", "voided_by")
     op.drop_column("imports", "voided_at")

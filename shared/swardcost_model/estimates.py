@@ -263,7 +263,10 @@ class ProjectTakeOff(Answer):
 
     project_id: UUID
     items: list[ItemMeasures]
-    totals: list[Figure] = Field(description="Sums over the scope of what can be added: sand, hours, loads.")
+    totals: list[Figure] = Field(
+        description="Sums over the scope of what can be added: sand, hours, loads (whole for each scope item). The "
+        "area is that of the ground, each area once."
+    )
 
 
 class TakeOff(Answer):

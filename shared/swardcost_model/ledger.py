@@ -163,6 +163,10 @@ class Import(Answer):
     last_date: date | None
     created_at: Timestamp
     actor: str
+    weakened_by: UUID | None = Field(
+        description="An import that was voided after this one had counted some of its rows as known: upload this "
+        "file again to post them."
+    )
     voided_at: Timestamp | None
     voided_by: str | None
     void_reason: str | None

@@ -136,3 +136,21 @@ def test_every_change_to_an_area_leaves_its_trace(api: Api) -> None:
     entries = api.get(f"/audit?subject=area&subject_id={area['id']}").json()["items"]
     assert [entry["action"] for entry in entries] == ["change", "create"]
     assert (entries[0]["before"]["kind"], entries[0]["after"]["kind"]) == ("green", "tee")
+
+
+def test_a_size_is_converted_finely_enough_for_whole_rolls(api: Api) -> None:
+    area = an_area(api, a_course(api), size={"value": "513", "unit": "square_foot"})
+    assert area["size_m2"] == 47.65925952
+    project = api.created("/projects", {"name": "Sod", "starts_on": "2026-09-01", "ends_on": "2026-09-30"})[
+        "id"
+    ]
+    coverage = {"value": "9", "unit": "square_foot"}
+    body = {
+        "name": "Sod the green", "method": "sodding", "area_ids": [area["id"]],
+        "parameters": {"waste_percent": "0", "roll_coverage": coverage},
+    }  # fmt: skip
+    item = api.created(f"/projects/{project}/scope-items", body)["id"]
+    measures = {
+        one["name"]: one["value"] for one in api.get(f"/scope-items/{item}/take-off").json()["measures"]
+    }
+    assert measures["rolls"] == "57"

@@ -113,10 +113,15 @@ def test_the_file_of_a_voided_import_can_be_imported_again(api: Api) -> None:
 def test_rows_that_a_later_import_knew_from_a_voided_one_come_back_with_its_file(api: Api) -> None:
     profile = a_profile(api)
     first = imported(api, profile, HEADER + SAND)
-    imported(api, profile, HEADER + SAND + SAND + SOD)
+    later = imported(api, profile, HEADER + SAND + SAND + SOD)
+    assert later["weakened_by"] is None
     voided(api, first["id"])
     assert sorted(said(api)) == ["Sod for 7 green", "Topdressing sand"]
+    path = f"/ledger/imports/{later['id']}"
+    assert api.get(path).json()["weakened_by"] == first["id"]
+    assert audit_of(api, "import")[0]["after"]["weakened"] == [later["id"]]
     again = imported(api, profile, HEADER + SAND + SAND + SOD)
+    assert api.get(path).json()["weakened_by"] is None
     assert (again["repeated"], again["rows_posted"], again["rows_known"]) == (False, 1, 2)
     assert sorted(said(api)) == ["Sod for 7 green", "Topdressing sand", "Topdressing sand"]
 

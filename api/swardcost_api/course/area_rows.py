@@ -16,7 +16,7 @@ from swardcost_model.values import Quantity
 from swardcost_api.access.service import record
 from swardcost_api.course.tables import AreaRow
 from swardcost_api.storage.work import UnitOfWork
-from swardcost_api.units import to_si
+from swardcost_api.units import to_si, without_dust
 
 AREA = (
     AreaRow.id, AreaRow.course_id, AreaRow.kind, AreaRow.name, AreaRow.hole, AreaRow.size_value,
@@ -32,7 +32,7 @@ def new_area(
     size_m2 = None
     if fields.size is not None:
         try:
-            size_m2 = round(to_si(fields.size, "area"), 6)
+            size_m2 = without_dust(to_si(fields.size, "area"))
         except PydanticCustomError as error:
             raise ValidationError.from_exception_data(
                 "Area",

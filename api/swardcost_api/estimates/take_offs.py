@@ -38,12 +38,13 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
     club = read_club(work)
     of_a_square_metre: dict[tuple[str, int | None, str], Sequence[Measure]] = {}
     items = []
+    grounds: dict[str, float] = {}
     sums: dict[tuple[str, str], float] = {}
     for entry in load_scope(work, project_id):
         values, units = {}, {}
         for name, value, unit, shared in _figures(entry, of_a_square_metre):
             values[name], units[name] = digits(value), unit
-            if shared:
+            if shared and not _is_ground(name):
                 sums[name, unit] = sums.get((name, unit), 0.0) + value
         items.append(
             ItemMeasures.model_construct(  # the figures are ours, and there may be tens of thousands
@@ -51,8 +52,16 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
                 measures=values, units=units, missing_sizes=sum(1 for area in entry.areas if not area.size_m2),
             )
         )  # fmt: skip
+        grounds |= {area.id: area.size_m2 for area in entry.areas if area.size_m2}
+    if grounds:
+        sums["area", "square_meter"] = sum(grounds.values())
     totals = [figure(name, value, unit, club) for (name, unit), value in sorted(sums.items())]
     return ProjectTakeOff.model_construct(project_id=project_id, items=items, totals=totals)
+
+
+def _is_ground(name: str) -> bool:
+    """Whether a measure is ground itself, which several works on it do not make more of."""
+    return name == "area" or name.endswith(("_touched_once", "_once"))
 
 
 def _figures(

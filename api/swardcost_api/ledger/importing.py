@@ -90,9 +90,16 @@ def import_file(
     )  # fmt: skip
     if rules and posted:
         _count_assigned(work, import_id)
+    _mend_earlier_imports(work, sha256)
     done = ImportResult(**dict(read_import(work, import_id)), repeated=False)
     record(work, "import", "import", import_id, after=done)
     return done
+
+
+def _mend_earlier_imports(work: UnitOfWork, sha256: str) -> None:
+    """An earlier import of the same file is whole again: what a voiding had taken from it is posted now."""
+    mine = (ImportRow.club_id == work.club_id, ImportRow.sha256 == sha256, ImportRow.weakened_by.is_not(None))
+    work.session.execute(update(ImportRow).where(*mine).values(weakened_by=None))
 
 
 def _sha256(upload: IO[bytes]) -> str:

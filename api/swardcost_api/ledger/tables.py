@@ -57,6 +57,7 @@ class ImportRow(Table):
     voided_at: Mapped[datetime | None] = mapped_column(UtcTime)
     voided_by: Mapped[str | None] = mapped_column(String(200))
     void_reason: Mapped[str | None] = mapped_column(String(2000))
+    weakened_by: Mapped[UUID | None]
 
 
 class ImportFaultRow(Table):

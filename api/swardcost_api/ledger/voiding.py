@@ -1,5 +1,6 @@
 """Undoing an import: its postings go, its record stays."""
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -29,9 +30,33 @@ def void_import(work: UnitOfWork, import_id: UUID, voiding: Voiding) -> Import:
     if work.session.execute(mark).rowcount != 1:  # type: ignore[attr-defined]
         raise ProblemError(problems.WRONG_STATE, "The import is voided; only one that is not can be voided.")
     removed = _remove_postings(work, before)
+    weakened = _weaken_later_imports(work, before)
     after = read_import(work, import_id)
-    record(work, "void", "import", import_id, before, after.model_dump(mode="json") | {"removed": removed})
+    told = {"removed": removed, "weakened": [str(one) for one in weakened]}
+    record(work, "void", "import", import_id, before, after.model_dump(mode="json") | told)
     return after
+
+
+def _weaken_later_imports(work: UnitOfWork, made: Import) -> Sequence[UUID]:
+    """Mark the later imports that may have counted rows of this one as known; their files must be uploaded again."""
+    if made.first_date is None:
+        return []
+    statement = (
+        update(ImportRow)
+        .where(
+            ImportRow.club_id == work.club_id,
+            ImportRow.id != made.id,
+            ImportRow.status != "voided",
+            ImportRow.created_at >= made.created_at,
+            ImportRow.rows_known > 0,
+            ImportRow.first_date <= made.last_date,
+            ImportRow.last_date >= made.first_date,
+        )
+        .values(weakened_by=made.id)
+        .returning(ImportRow.id)
+        .execution_options(synchronize_session=False)
+    )
+    return sorted(work.session.scalars(statement))
 
 
 def _remove_postings(work: UnitOfWork, made: Import) -> list[dict[str, Any]]:

@@ -25,7 +25,9 @@ class MoneyWorking:
 
     def __init__(self, currency: str) -> None:
         if currency not in CURRENCY_DIGITS:
-            raise ValueError(f"currency: expected one of {', '.join(sorted(CURRENCY_DIGITS))}; got {currency!r}")
+            raise ValueError(
+                f"currency: expected one of {', '.join(sorted(CURRENCY_DIGITS))}; got {currency!r}"
+            )
         self.currency = currency
         self._work = Working()
 
@@ -35,8 +37,10 @@ class MoneyWorking:
         return tuple(self._work.steps.values())
 
     def given(self, name: str, value: Decimal, unit: str, *, zero: bool = False) -> Decimal:
-        """Take in a figure. Raises `ValueError` unless it is finite and above zero (or zero, where allowed)."""
+        """Take in a figure. Raises `ValueError` unless it is above zero (or zero, where allowed) and can be meant."""
         self._work.given(name, float(value), unit, zero=zero)
+        if value >= BEYOND:
+            raise ValueError(f"{name}: expected less than 1,000,000,000,000, in {unit}; got {value}")
         return value
 
     def price(self, name: str, value: Decimal, per: str = "") -> Decimal:

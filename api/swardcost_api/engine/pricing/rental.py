@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from typing import ClassVar
 
 from swardcost_model.values import to_minor
 
@@ -22,8 +23,9 @@ _PLACES = Decimal("0.01")
 class PeriodRate:
     """A price for a period of so many calendar days, with the running hours that it includes.
 
-    `included_h` is `None` where hours are not metered. `over_hour_price` is the price of each hour beyond
-    them; `None` stands for the price of the period / its included hours.
+    The price counts rounded to the minor unit. `included_h` is `None` where hours are not metered.
+    `over_hour_price` is the price of each hour beyond them; `None` stands for the price of the period divided
+    by its included hours.
     """
 
     name: str
@@ -55,8 +57,8 @@ class HourRate:
 
     price: Decimal
     least_h: Decimal
-    name: str = "hour"
-    days: int = 1
+    name: ClassVar[str] = "hour"
+    days: ClassVar[int] = 1
 
     def hours_charged(self, used_h: Decimal) -> Decimal:
         """Hours charged for a day."""
@@ -191,10 +193,11 @@ def _take_in_rates(work: MoneyWorking, rates: Sequence[Rate]) -> None:
     if not rates or len({rate.name for rate in rates}) < len(rates):
         raise ValueError("rates: expected at least one, each with a name of its own")
     for rate in rates:
-        work.price(f"{rate.name} price", rate.price, rate.name)
+        price = work.price(f"{rate.name} price", rate.price, rate.name)
         if isinstance(rate, HourRate):
             work.given("least hours a day", rate.least_h, "hour")
             continue
+        work.price(f"{rate.name} price", work.major(to_minor(price, work.currency)), rate.name)
         if rate.days < 1:
             raise ValueError(f"{rate.name}: expected a period of one day or more; got {rate.days!r} days")
         if rate.included_h is not None:
