@@ -30,7 +30,7 @@ def test_one_hourly_rate(rate: str, total: int) -> None:
 def test_a_bonus_is_part_of_the_regular_rate() -> None:
     """29 CFR 778.110(b), 2011: 46 hours at 12.00 and a bonus of 46 are 13.00 an hour and 637.00."""
     found = pay(("46", "12"), other="46")
-    assert (found.regular_rate, found.total_minor) == (13, 637_00)
+    assert (found.regular_rate, found.total_minor) == (Decimal(13), 637_00)
 
 
 def test_two_rates_in_a_week() -> None:
@@ -48,7 +48,7 @@ def test_forty_four_hours_at_eight() -> None:
 def test_piece_work() -> None:
     """US DOL Handy Reference Guide: 315 by the piece in 45 hours are 7.00 an hour, pay 332.50."""
     found = pay(("45", "0"), other="315")
-    assert (found.regular_rate, found.total_minor) == (7, 332_50)
+    assert (found.regular_rate, found.total_minor) == (Decimal(7), 332_50)
 
 
 def test_piece_work_with_waiting_time() -> None:

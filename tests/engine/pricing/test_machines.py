@@ -130,7 +130,7 @@ def test_waiting_costs_no_more_than_owning(depreciation: Decimal, money: Decimal
 )  # fmt: skip
 def test_owning_that_makes_no_sense_is_refused(change: dict[str, Decimal]) -> None:
     with pytest.raises(ValueError, match="expected"):
-        elements(replace(OWNING, **change))  # type: ignore[arg-type]
+        elements(replace(OWNING, **change))
 
 
 @pytest.mark.parametrize(
