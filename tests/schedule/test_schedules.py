@@ -17,6 +17,7 @@ from schedule_factories import (
     hours,
     schedule_of,
 )
+from swardcost_api.schedule import service
 
 USD_1000 = {"amount": "1000.00", "currency": "USD"}
 INVASIVE = {"invasive": True, "recovery_days": 10}
@@ -259,3 +260,17 @@ def test_work_by_a_method_of_the_clubs_own_is_scheduled_by_its_hours(api: Api) -
         api, project, by_measure("crew_time", side_by_side=2), rolling, areas=[a_green(api, "40000")]
     )
     assert schedule_of(api, project)["tasks"][0]["working_days"] == 3
+
+
+def test_where_enough_schedules_are_being_solved_another_is_asked_to_come_again(api: Api) -> None:
+    project = a_closure(api)
+    an_item_of_work(api, project, days("2"), name="Drains")
+    busy = [service._SOLVERS.acquire() for _ in range(2)]
+    try:
+        refused = api.get(f"/projects/{project}/schedule")
+        assert (refused.status_code, refused.json()["type"]) == (503, "/problems/unavailable")
+        assert refused.headers["retry-after"] == "2"
+    finally:
+        for _ in busy:
+            service._SOLVERS.release()
+    assert api.get(f"/projects/{project}/schedule").status_code == 200

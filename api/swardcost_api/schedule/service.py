@@ -1,6 +1,8 @@
 """The schedule of a project: when each scope item is done, when the course reopens, and what that costs."""
 
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
@@ -33,6 +35,9 @@ from swardcost_api.schedule.calendars import DaysOfWork, closure_of, days_of_wor
 from swardcost_api.schedule.durations import NoDuration, duration_of
 from swardcost_api.schedule.tasks import tasks_of
 from swardcost_api.storage.work import UnitOfWork
+
+WAIT_SECONDS = 1.0
+_SOLVERS = threading.BoundedSemaphore(2)
 
 DAYS_SHOWN_LATER = 7
 """Further lost days whose cost is told."""
@@ -88,12 +93,13 @@ def _schedule(
     if not timed:
         return _without_tasks(project, calendar, first, last, scope, unscheduled)
     days = days_of_work(calendar, min([first, *(one.timed.earliest for one in timed)]))
-    plan = programme(
-        tasks=[one.timed for one in timed],
-        days=days.working,
-        limits=limits,
-        weather_days=calendar.weather_days or 0,
-    )
+    with _one_of_few_solvers():
+        plan = programme(
+            tasks=[one.timed for one in timed],
+            days=days.working,
+            limits=limits,
+            weather_days=calendar.weather_days or 0,
+        )
     starts_on = days.working.date(min(one.start for one in plan.placed))
     finishes_on = days.working.date(max(one.finish for one in plan.placed))
     lost, later = _revenue(calendar, first, max(plan.opens_on, first))
@@ -112,6 +118,17 @@ def _schedule(
         solution=solution_of(plan),
         cautions=cautions_of(calendar, scope, unscheduled, plan, telling, limits, first, days.holidays_until),
     )  # fmt: skip
+
+
+@contextmanager
+def _one_of_few_solvers() -> Iterator[None]:
+    """Schedules may take seconds: few are solved at a time in a process, so that other requests find threads."""
+    if not _SOLVERS.acquire(timeout=WAIT_SECONDS):
+        raise ProblemError(problems.UNAVAILABLE, "Other schedules are being solved just now.")
+    try:
+        yield
+    finally:
+        _SOLVERS.release()
 
 
 def _without_tasks(

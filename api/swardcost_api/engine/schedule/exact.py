@@ -19,11 +19,12 @@ from typing import Any
 from swardcost_api.engine.schedule.network import Network, Starts, Task
 from swardcost_api.engine.schedule.placing import Limits, pushed_early
 
-SECONDS = 5.0
-"""Time that the solver may take for each question put to it; the branches should run out first."""
-NODES = 300
-"""Branches that the solver may look at for each question; unlike seconds, the same on every machine."""
-MOST_STARTS = 2_500
+SECONDS = 60.0
+"""A far safety net for each question put to the solver: size and branches run out long before, and unlike
+seconds they are the same on every machine, so that the same request gets the same answer."""
+NODES = 20
+"""Branches that the solver may look at for each question."""
+MOST_STARTS = 500
 """Starts to choose among beyond which the solver is not asked, so that a request stays a matter of seconds."""
 
 Row = dict[int, float]
