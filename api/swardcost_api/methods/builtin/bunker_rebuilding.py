@@ -1,5 +1,6 @@
 """Bunker rebuilding: old sand out, drains and liner in, new sand on floor and faces, edges cut."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from pydantic import Field
@@ -154,14 +155,21 @@ MEASURES = (
     AREA,
     MeasureNote("sand_out_volume", "cubic_meter", "Old sand taken out, in place; given with `old_sand`."),
     MeasureNote("sand_out_mass", "kilogram", "Mass of the old sand; given with its bulk density."),
-    LOOSE_SPOIL,
+    replace(
+        LOOSE_SPOIL,
+        meaning="The old sand, loose; given with its `spoil`. Soil of the drains is in `trench_volume` alone.",
+    ),
     SPOIL_LOADS,
     MeasureNote("floor_area", "square_meter", "Floor."),
     MeasureNote("face_area", "square_meter", "Faces, along the slope; given with `faces`."),
     MeasureNote("bunker_surface", "square_meter", "Floor and faces."),
     MeasureNote("liner_to_order", "square_meter", "Liner with waste; given with `liner_waste_percent`."),
     MeasureNote("new_sand_volume", "cubic_meter", "New sand in place."),
-    MeasureNote("sand_to_bring_in", "cubic_meter", "New sand to bring in, with allowance."),
+    MeasureNote(
+        "sand_to_bring_in",
+        "cubic_meter",
+        "New sand to bring in, with allowance, without what covers the drains (`cover_volume`).",
+    ),
     MeasureNote("sand_mass", "kilogram", "Mass of that sand; given with its bulk density."),
     DRAIN_LENGTH,
     *TRENCH,
