@@ -27,7 +27,7 @@ BY_CLIENT = 6
 BY_SOCKET = {"SQLite": 6, "PostgreSQL": 16}
 """Limits for the server alone, without the time that a client takes for itself.
 
-Around five on SQLite, where such a read runs on the event loop. On PostgreSQL, seven to thirteen: the bare
+Around five on SQLite, where such a read runs on the event loop. On PostgreSQL, six to fifteen: the bare
 handler answers without leaving the event loop, ours waits for a server in a thread. Six is not met there;
 the limit only keeps it from growing.
 """
