@@ -1,15 +1,16 @@
 """The scope of a project: methods on areas with their parameters, and what they take."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
 from operator import itemgetter
-from typing import Any, TypeVar
+from typing import Any
 from uuid import UUID
 
 from pydantic import ValidationError
-from sqlalchemy import Row, Select, String, cast, delete, func, insert, select
+from pydantic_core import from_json
+from sqlalchemy import Row, String, Text, cast, delete, func, insert, select
 from swardcost_model import problems
 from swardcost_model.paging import Page
 from swardcost_model.problems import Fault, ProblemError
@@ -28,7 +29,6 @@ from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 
-T = TypeVar("T")
 _REVISION = (
     select(ScopeMethodRow.revision)
     .where(ScopeMethodRow.club_id == ScopeItemRow.club_id, ScopeMethodRow.scope_item_id == ScopeItemRow.id)
@@ -42,6 +42,39 @@ _SCOPE_ITEM = (
 _SCOPE_ITEM_BY_ID = by_id(ScopeItemRow, _SCOPE_ITEM)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """The areas that a scope item works, in order; scope items on the same areas share one."""
+
+    areas: tuple[AreaFacts, ...] = ()
+    area_m2: float = field(init=False)
+    """Total of the known sizes."""
+    missing_sizes: int = field(init=False)
+    """How many of the areas have no size."""
+
+    def __post_init__(self) -> None:
+        sizes = [area.size_m2 for area in self.areas if area.size_m2]
+        object.__setattr__(self, "area_m2", sum(sizes))
+        object.__setattr__(self, "missing_sizes", len(self.areas) - len(sizes))
+
+
+NO_GROUND = Ground()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KindOfWork:
+    """A method with its parameters; scope items of a scope that say the same share one."""
+
+    method: AnyMethod
+    parameters: Mapping[str, Any]
+
+    def take_off(self, area_m2: float) -> tuple[Measure, ...]:
+        """The measures for that total area; none where the method needs areas and there is no size."""
+        if self.method.needs_areas and area_m2 <= 0:
+            return ()
+        return self.method.take_off(self.method.parameters_as_stored(self.parameters), area_m2)
+
+
 @dataclass(frozen=True, slots=True)
 class ScopeEntry:
     """A scope item as pricing needs it: with its areas' facts."""
@@ -49,23 +82,33 @@ class ScopeEntry:
     id: UUID
     number: int
     name: str
-    method: AnyMethod
-    parameters: dict[str, Any]
+    kind: KindOfWork
     resources: Sequence[Mapping[str, Any]]
-    areas: Sequence[AreaFacts]
+    ground: Ground
+
+    @property
+    def method(self) -> AnyMethod:
+        """How the work is done."""
+        return self.kind.method
+
+    @property
+    def parameters(self) -> Mapping[str, Any]:
+        """Its parameters as they are stored."""
+        return self.kind.parameters
+
+    @property
+    def areas(self) -> Sequence[AreaFacts]:
+        """The areas in their order."""
+        return self.ground.areas
 
     @property
     def area_m2(self) -> float:
         """Total of the known sizes."""
-        return sum(area.size_m2 for area in self.areas if area.size_m2 is not None)
+        return self.ground.area_m2
 
     def take_off(self) -> dict[str, Measure]:
         """The measures of the method over all areas, by name; none where no size is known."""
-        area_m2 = self.area_m2
-        if self.method.needs_areas and area_m2 <= 0:
-            return {}
-        parameters = self.method.parameters_as_stored(self.parameters)
-        return {measure.name: measure for measure in self.method.take_off(parameters, area_m2)}
+        return {measure.name: measure for measure in self.kind.take_off(self.area_m2)}
 
 
 def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> ScopeItem:
@@ -151,30 +194,57 @@ def _held(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
 def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
     """The whole scope of a project with its areas and methods, in four queries at most."""
     statement = (
-        select(*_SCOPE_ITEM)
+        select(
+            ScopeItemRow.id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
+            _REVISION.label("method_revision"), cast(ScopeItemRow.parameters, Text).label("parameters"),
+            cast(ScopeItemRow.resources, Text).label("resources"),
+        )
         .where(ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id)
         .order_by(ScopeItemRow.number)
-    )
+    )  # fmt: skip
     rows = work.session.execute(statement).all()
-    areas = _areas(
-        work,
-        select(ScopeItemRow.id).where(
-            ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
-        ),
-        area_facts(work).__getitem__,
-    )
+    grounds = _grounds(work, project_id)
     pinned = pinned_methods(
         work, {(row.method, row.method_revision) for row in rows if row.method_revision is not None}
     )
+    document = cache(from_json)
+
+    @cache  # a long scope says the same again and again
+    def kind_of_work(method: str, revision: int | None, parameters: str) -> KindOfWork:
+        found = METHODS[method] if revision is None else pinned[method, revision]
+        return KindOfWork(found, document(parameters))
+
     entries = []
-    for row in rows:
-        own = row.method_revision is not None
-        method: AnyMethod = pinned[row.method, row.method_revision] if own else METHODS[row.method]
-        resources = row.resources or method.resources
-        entries.append(
-            ScopeEntry(row.id, row.number, row.name, method, row.parameters, resources, areas.get(row.id, []))
-        )
+    for item_id, number, name, method, revision, parameters, resources in rows:
+        kind = kind_of_work(method, revision, parameters)
+        named = document(resources) or kind.method.resources
+        entries.append(ScopeEntry(item_id, number, name, kind, named, grounds.get(item_id, NO_GROUND)))
     return entries
+
+
+def _grounds(work: UnitOfWork, project_id: UUID) -> dict[UUID, Ground]:
+    """The ground of each scope item of a project; one for all scope items that name the same areas."""
+    place = cast(ScopeAreaRow.position, String) + " " + cast(ScopeAreaRow.area_id, String)
+    statement = (
+        select(ScopeAreaRow.scope_item_id, func.aggregate_strings(place, ","))
+        .where(
+            ScopeAreaRow.club_id == work.club_id,
+            ScopeAreaRow.scope_item_id.in_(
+                select(ScopeItemRow.id).where(
+                    ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
+                )
+            ),
+        )
+        .group_by(ScopeAreaRow.scope_item_id)
+    )
+    facts = area_facts(work)
+
+    @cache
+    def ground(places: str) -> Ground:
+        placed = sorted((int(position), area_id) for position, area_id in map(str.split, places.split(",")))
+        return Ground(tuple(facts[UUID(area_id)] for _, area_id in placed))
+
+    return {scope_item_id: ground(places) for scope_item_id, places in work.session.execute(statement).all()}
 
 
 def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:
@@ -290,24 +360,15 @@ def _drop(work: UnitOfWork, table: Any, scope_item_id: UUID) -> None:
 
 
 def _area_ids(work: UnitOfWork, scope_item_ids: Sequence[UUID]) -> dict[UUID, list[UUID]]:
-    return _areas(work, scope_item_ids, lambda area_id: area_id)
-
-
-def _areas(
-    work: UnitOfWork, scope_item_ids: Sequence[UUID] | Select[UUID], area_with: Callable[[UUID], T]
-) -> dict[UUID, list[T]]:
-    """The areas of scope items, in order, each looked up once: a long scope names the same few again and again."""
+    """The areas of scope items, in order."""
     statement = (
-        select(cast(ScopeAreaRow.scope_item_id, String), cast(ScopeAreaRow.area_id, String))
+        select(ScopeAreaRow.scope_item_id, ScopeAreaRow.area_id)
         .where(ScopeAreaRow.club_id == work.club_id, ScopeAreaRow.scope_item_id.in_(scope_item_ids))
         .order_by(ScopeAreaRow.scope_item_id, ScopeAreaRow.position)
     )
-    found = cache(lambda area_id: area_with(UUID(area_id)))
     return {
-        UUID(scope_item_id): [found(area_id) for _, area_id in rows]
-        for scope_item_id, rows in groupby(
-            work.session.connection().execute(statement).all(), key=itemgetter(0)
-        )
+        scope_item_id: [area_id for _, area_id in rows]
+        for scope_item_id, rows in groupby(work.session.execute(statement), key=itemgetter(0))
     }
 
 

@@ -1,6 +1,6 @@
 """Taking off quantities: of one scope item with every step, or of a whole scope in figures."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable
 from uuid import UUID
 
 from swardcost_model.estimates import ItemMeasures, ProjectTakeOff, TakeOff
@@ -8,7 +8,7 @@ from swardcost_model.estimates import ItemMeasures, ProjectTakeOff, TakeOff
 from swardcost_api.access.service import read_club
 from swardcost_api.estimates.derivations import digits, figure, steps_for
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import ScopeEntry, load_scope, read_scope_item
+from swardcost_api.estimates.scopes import KindOfWork, load_scope, read_scope_item
 from swardcost_api.methods.frame import Measure
 from swardcost_api.storage.work import UnitOfWork
 
@@ -30,54 +30,86 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
 
 
 def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
-    """The measures of every scope item over its areas as they are now, and their sums.
-
-    The same work is often done on many areas, so that what is proportional to the area is computed once.
-    """
+    """The measures of every scope item over its areas as they are now, and their sums."""
     read_project(work, project_id)
     club = read_club(work)
-    of_a_square_metre: dict[tuple[str, int | None, str], Sequence[Measure]] = {}
-    items = []
-    grounds: dict[str, float] = {}
-    sums: dict[tuple[str, str], float] = {}
+    tallies: dict[KindOfWork, _Tally | _ScaledTally] = {}
+    items, grounds = [], set()
     for entry in load_scope(work, project_id):
-        values, units = {}, {}
-        for name, value, unit, shared in _figures(entry, of_a_square_metre):
-            values[name], units[name] = digits(value), unit
-            if shared and not _is_ground(name):
-                sums[name, unit] = sums.get((name, unit), 0.0) + value
+        tally = tallies.get(entry.kind)
+        if tally is None:
+            tally = tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(
+                entry.kind
+            )
+        measures, units = tally.figures_over(entry.area_m2)
         items.append(
             ItemMeasures.model_construct(  # the figures are ours, and there may be tens of thousands
+                _ITEM_FIELDS,
                 scope_item_id=entry.id, number=entry.number, name=entry.name, method=entry.method.name,
-                measures=values, units=units, missing_sizes=sum(1 for area in entry.areas if not area.size_m2),
+                measures=measures, units=units, missing_sizes=entry.ground.missing_sizes,
             )
         )  # fmt: skip
-        grounds |= {area.id: area.size_m2 for area in entry.areas if area.size_m2}
-    if grounds:
-        sums["area", "square_meter"] = sum(grounds.values())
+        grounds.add(entry.ground)
+    sums: dict[tuple[str, str], float] = {}
+    for tally in tallies.values():
+        for key, value in tally.sums():
+            sums[key] = sums.get(key, 0.0) + value
+    sizes = {area.id: area.size_m2 for ground in grounds for area in ground.areas if area.size_m2}
+    if sizes:
+        sums["area", "square_meter"] = sum(sizes.values())
     totals = [figure(name, value, unit, club) for (name, unit), value in sorted(sums.items())]
     return ProjectTakeOff.model_construct(project_id=project_id, items=items, totals=totals)
 
 
-def _is_ground(name: str) -> bool:
-    """Whether a measure is ground itself, which several works on it do not make more of."""
-    return name == "area" or name.endswith(("_touched_once", "_once"))
+_ITEM_FIELDS = set(ItemMeasures.model_fields)
 
 
-def _figures(
-    entry: ScopeEntry, of_a_square_metre: dict[tuple[str, int | None, str], Sequence[Measure]]
-) -> Iterator[tuple[str, float, str, bool]]:
-    """Name, value and unit of each measure of a scope item, and whether it adds up over areas."""
-    method, area_m2 = entry.method, entry.area_m2
-    if not method.scales_with_area:
-        for measure in entry.take_off().values():
-            yield measure.name, measure.value, measure.unit, measure.shared_by_area
-        return
-    if area_m2 <= 0:
-        return
-    key = (method.name, method.revision, repr(entry.parameters))
-    if key not in of_a_square_metre:
-        of_a_square_metre[key] = method.take_off(method.parameters_as_stored(entry.parameters), 1.0)
-    for measure in of_a_square_metre[key]:
-        value = measure.value * area_m2 if measure.shared_by_area else measure.value
-        yield measure.name, value, measure.unit, measure.shared_by_area
+class _Tally:
+    """The figures of one kind of work, item by item, and the sums of what adds up over items."""
+
+    def __init__(self, kind: KindOfWork) -> None:
+        self._kind = kind
+        self._sums: dict[tuple[str, str], float] = {}
+
+    def figures_over(self, area_m2: float) -> tuple[dict[str, str], dict[str, str]]:
+        """Value and unit by measure of a scope item over that area."""
+        measures = self._kind.take_off(area_m2)
+        for measure in measures:
+            if _adds_up(measure):
+                key = measure.name, measure.unit
+                self._sums[key] = self._sums.get(key, 0.0) + measure.value
+        return {one.name: digits(one.value) for one in measures}, {one.name: one.unit for one in measures}
+
+    def sums(self) -> Iterable[tuple[tuple[str, str], float]]:
+        """Sums by measure and unit."""
+        return self._sums.items()
+
+
+class _ScaledTally:
+    """The same for a kind of work in proportion to its area, which is computed once, for one square metre."""
+
+    def __init__(self, kind: KindOfWork) -> None:
+        self._measures = kind.take_off(1.0)
+        self._rates = [(one.name, one.value) for one in self._measures if one.shared_by_area]
+        self._fixed = {one.name: digits(one.value) for one in self._measures if not one.shared_by_area}
+        self._units = {one.name: one.unit for one in self._measures}
+        self._area_m2 = 0.0
+
+    def figures_over(self, area_m2: float) -> tuple[dict[str, str], dict[str, str]]:
+        """Value and unit by measure of a scope item over that area."""
+        if area_m2 <= 0:
+            return {}, {}
+        self._area_m2 += area_m2
+        return {name: digits(rate * area_m2) for name, rate in self._rates} | self._fixed, self._units
+
+    def sums(self) -> Iterable[tuple[tuple[str, str], float]]:
+        """Sums by measure and unit."""
+        if self._area_m2:
+            for one in filter(_adds_up, self._measures):
+                yield (one.name, one.unit), one.value * self._area_m2
+
+
+def _adds_up(measure: Measure) -> bool:
+    """Whether a measure adds up over scope items; ground does not, which several works do not make more of."""
+    ground = measure.name == "area" or measure.name.endswith(("_touched_once", "_once"))
+    return measure.shared_by_area and not ground
