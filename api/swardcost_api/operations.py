@@ -1,11 +1,12 @@
 """How a room states its operations: HTTP verb, path, who may, and what it can answer.
 
 A room's `routes.py` decorates plain functions with `read`, `create`, `edit`, `act` or `remove`; the
-web room turns them into handlers. Each function gets the unit of work first; its other parameters
-are filled by name:
+web room turns them into handlers. Each function, or what reads for it, gets the unit of work first; its
+other parameters are filled by name:
 
 - names in the path (`{area_id}`) from the path,
-- `data` from the JSON body, `upload` (an open binary file) from a body of the operation's upload media type (CSV),
+- `data` from the JSON body, `upload` (an open binary file) from a body of one of the operation's upload media types
+  (CSV, unless it says otherwise), and `media_type` says which of them came,
 - `if_match` from the `If-Match` header, as the version number,
 - everything else from the query, described by `typing.Annotated[..., Query(...)]`.
 """
@@ -28,6 +29,8 @@ CLUB = "/v1/clubs/{club_id}"
 CSV = "text/csv"
 GEOJSON = "application/geo+json"
 """RFC 7946, section 12."""
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+"""A workbook of a spreadsheet program."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,7 @@ class Operation:
     writes: bool = False
     creates: bool = False
     upload: bool = False
-    upload_media_type: str = CSV
+    upload_media_types: Sequence[str] = (CSV,)
     upload_model: type[BaseModel] | None = None
     """What an upload that is JSON looks like; it documents, and the use case checks."""
     confidential: bool = False
@@ -77,6 +80,9 @@ class Operation:
     faces: Sequence[Face] = ()
     collection: str | None = None
     """Path of the collection that a new thing is found in, where it is not the path posted to."""
+    reads: Callable[..., Any] | None = None
+    """What reads for it, where computing the answer takes long: `function` then gets what this returned and nothing
+    else, when the transaction has ended and its connection and thread have been given back."""
 
     @property
     def quick(self) -> bool:
@@ -119,9 +125,10 @@ class Room:
         needs: frozenset[Role] | None = EVERYONE,
         problems: Sequence[ProblemKind] = (),
         faces: Sequence[Face] = (),
+        reads: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
-        """`GET`: reads in one transaction and changes nothing."""
-        return self._add("GET", path, summary, needs, problems=problems, faces=faces)
+        """`GET`: reads in one transaction and changes nothing. With `reads` the answer is computed after it."""
+        return self._add("GET", path, summary, needs, problems=problems, faces=faces, reads=reads)
 
     def create(
         self,
@@ -131,7 +138,7 @@ class Room:
         needs: frozenset[Role],
         problems: Sequence[ProblemKind] = (),
         upload: bool = False,
-        upload_media_type: str = CSV,
+        upload_media_types: Sequence[str] = (CSV,),
         upload_model: type[BaseModel] | None = None,
         confidential: bool = False,
         collection: str | None = None,
@@ -139,7 +146,7 @@ class Room:
         """`POST` that makes something: 201, and repeatable under an `Idempotency-Key`."""
         return self._add(
             "POST", path, summary, needs, status=201, writes=True, creates=True, problems=problems, upload=upload,
-            upload_media_type=upload_media_type, upload_model=upload_model, confidential=confidential,
+            upload_media_types=upload_media_types, upload_model=upload_model, confidential=confidential,
             collection=collection,
         )  # fmt: skip
 

@@ -206,7 +206,9 @@ class TaskFields(Request):
     machine: Name | None = Field(default=None, description="Kind of machine it takes.", examples=["Aerator"])
     machines: People | None = Field(default=None, description="How many of them it takes all day.")
     invasive: bool = Field(
-        default=False, description="Whether the turf needs to recover before more such work on the same area."
+        default=False,
+        description="Whether the turf needs to recover before more such work on the same area. Other work waits for "
+        "neither; a caution names it where it falls on an area that is worked so or recovers.",
     )
     recovery_days: Days = Field(
         default=0,

@@ -38,7 +38,7 @@ def test_hours_of_a_measure_become_whole_working_days_that_can_be_redone_by_hand
     assert task["why"] == {
         "kind": "closure",
         "scope_item_ids": [],
-        "text": "first working day of the closure",
+        "text": "First working day of the closure.",
     }
 
 
@@ -99,7 +99,7 @@ def test_people_are_never_over_booked_and_the_table_says_who_works_when(api: Api
     schedule = schedule_of(api, project)
     assert dates_of(schedule) == {"Core": ("09-14", "09-15"), "Sod": ("09-16", "09-17")}
     assert schedule["tasks"][1]["why"]["kind"] == "limit"
-    assert schedule["tasks"][1]["why"]["text"] == "crew Crew is at work on 1 Core"
+    assert schedule["tasks"][1]["why"]["text"] == "Too few of Crew are free; they are at work on 1 Core."
     assert schedule["solution"]["rule"] == "proven_earliest"
     assert schedule["solution"]["gap_days"] == 0
     assert schedule["work"][0]["in_use"] == [
@@ -135,7 +135,7 @@ def test_links_lags_and_floats_are_told(api: Api) -> None:
     tasks = {one["name"]: one for one in schedule_of(api, project)["tasks"]}
     # Finished on Wednesday; five calendar days later is Tuesday.
     assert (tasks["Second"]["starts_on"], tasks["Second"]["critical"]) == ("2026-09-22", True)
-    assert tasks["Second"]["why"]["text"] == "starts after the finish of 1 First, 5 calendar days later"
+    assert tasks["Second"]["why"]["text"] == "Starts after the finish of 1 First, 5 calendar days later."
     third = tasks["Third"]
     assert (third["why"]["kind"], third["starts_on"], third["total_float"]) == (
         "earliest_start",

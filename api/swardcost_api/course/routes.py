@@ -93,7 +93,7 @@ def add_areas(work: UnitOfWork, course_id: UUID, upload: IO[bytes]) -> AreasAdde
     "Add or redraw areas from a map",
     needs=PLANNERS,
     upload=True,
-    upload_media_type=GEOJSON,
+    upload_media_types=[GEOJSON],
     upload_model=MapUpload,
 )
 def import_map(
@@ -107,7 +107,8 @@ def import_map(
     """GeoJSON (RFC 7946): every feature becomes an area whose size is measured on the ellipsoid. All, or none.
 
     Sizes are rounded to a tenth of a square foot, or square metre, by the club's unit system. Rings wound the
-    wrong way are turned and noted; rings that cross are refused with the place. At most 2,000 features,
+    wrong way are turned and noted; rings that cross are refused with the place, and so are positions that only make
+    sense with latitude and longitude exchanged. At most 2,000 features,
     200,000 positions, 10,000 of them in one area, and 16 MiB.
     """
     return map_import.import_map(work, course_id, upload, replace)

@@ -1,6 +1,6 @@
 """The scope of a project: methods on areas with their parameters, and what they take."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
@@ -40,6 +40,16 @@ _SCOPE_ITEM = (
     ScopeItemRow.version,
 )  # fmt: skip
 _SCOPE_ITEM_BY_ID = by_id(ScopeItemRow, _SCOPE_ITEM)
+
+ScopeCheck = Callable[[UnitOfWork, UUID, AnyMethod, Sequence[Measure]], Iterator[Fault]]
+"""Looks at the method and measures that a scope item is about to have, and names what would not work with them."""
+_CHECKS: list[ScopeCheck] = []
+
+
+def checks_scope_changes(check: ScopeCheck) -> ScopeCheck:
+    """Have a room that builds on scope items look at each one before it is replaced; its faults refuse the change."""
+    _CHECKS.append(check)
+    return check
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,9 +170,16 @@ def read_scope_item(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
 def change_scope_item(
     work: UnitOfWork, scope_item_id: UUID, change: ScopeItemChange, if_match: int
 ) -> ScopeItem:
-    """Replace a scope item. Estimates already made stay as they are."""
+    """Replace a scope item. Estimates already made stay as they are.
+
+    Raises `invalid-values` also where something that builds on it, such as its task, would not work any more.
+    """
     before = _held(work, scope_item_id)
     method = _checked_method(work, change)
+    measures = method.take_off(method.parameters_as_typed(change.parameters), 1.0)
+    faults = [fault for check in _CHECKS for fault in check(work, scope_item_id, method, measures)]
+    if faults:
+        raise _refused(faults)
     edit_row(work, ScopeItemRow, scope_item_id, if_match, "scope item", **_columns(change))
     _drop(work, ScopeAreaRow, scope_item_id)
     _put_areas(work, scope_item_id, change.area_ids)

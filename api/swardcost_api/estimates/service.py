@@ -37,6 +37,7 @@ from swardcost_api.estimates.pricing import codes_in, price_scope
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
+from swardcost_api.estimates.scopes import checks_scope_changes as checks_scope_changes
 from swardcost_api.estimates.scopes import load_scope as load_scope
 from swardcost_api.estimates.scopes import read_scope_item as read_scope_item
 from swardcost_api.estimates.stored import line_of, line_rows, markup_line_of, priced_document, summary_of

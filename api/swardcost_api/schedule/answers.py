@@ -1,13 +1,11 @@
 """The programme of the engine told in the words of the trade."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from swardcost_model.access import Club
 from swardcost_model.schedule import (
-    Calendar,
     DayOfWork,
     InUse,
     LinkKind,
@@ -16,7 +14,6 @@ from swardcost_model.schedule import (
     Solution,
     StartReason,
     Task,
-    UnscheduledItem,
 )
 
 from swardcost_api.engine.derivation import Derivation
@@ -26,10 +23,11 @@ from swardcost_api.engine.schedule.placing import Limits
 from swardcost_api.engine.schedule.programme import Placed, Programme, in_use
 from swardcost_api.engine.schedule.working_days import WorkingDays
 from swardcost_api.estimates.service import ScopeEntry, steps_for
+from swardcost_api.schedule.words import counted, listed
 from swardcost_api.units import exact
 
 _LOADS = frozenset({"load", "trip"})
-_RULES = {
+RULES = {
     "no_limit_in_the_way": "Every task starts as early as its links allow; no limit is in the way.",
     "proven_earliest": "People, machines and recovery hold tasks back; it is proven that no schedule of these tasks "
     "reopens the course earlier.",
@@ -39,11 +37,10 @@ _RULES = {
     "latest start: of the tasks that can start, the one that can wait least goes first.",
 }
 _HELD = {
-    LinkKind.FINISH_TO_START: "starts after the finish of",
-    LinkKind.START_TO_START: "starts with or after the start of",
-    LinkKind.FINISH_TO_FINISH: "finishes with or after the finish of",
+    LinkKind.FINISH_TO_START: "Starts after the finish of",
+    LinkKind.START_TO_START: "Starts with or after the start of",
+    LinkKind.FINISH_TO_FINISH: "Finishes with or after the finish of",
 }
-PLANNING = "Dates are for planning; weather, growth and what the ground shows decide."
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,28 +73,28 @@ def task_answer(placed: Placed, telling: Telling) -> ScheduledTask:
 
 def _why(placed: Placed, telling: Telling) -> StartReason:
     reason = placed.reason
-    names = ", ".join(f"{n} {telling.entries[n].name}" for n in reason.held_by)
+    names = listed([f"{n} {telling.entries[n].name}" for n in reason.held_by]) if reason.held_by else ""
     ids = [telling.entries[n].id for n in reason.held_by]
     if reason.link is not None:
         return StartReason(kind="link", scope_item_ids=ids, text=_link_words(reason.link, names))
     if reason.area is not None:
         areas = {area.id: area.name for area in telling.entries[placed.task.key].areas}
-        text = f"{areas[reason.area]} is held until it has recovered from {names}"
+        text = f"{areas[reason.area]} is held until it has recovered from {names}."
         return StartReason(kind="recovery", scope_item_ids=ids, text=text)
     if reason.resource is not None:
-        kind, name = reason.resource
-        return StartReason(kind="limit", scope_item_ids=ids, text=f"{kind} {name} is at work on {names}")
+        text = f"Too few of {reason.resource[1]} are free; they are at work on {names}."
+        return StartReason(kind="limit", scope_item_ids=ids, text=text)
     stated = telling.tasks[placed.task.key].earliest_start
     if stated is not None:
-        return StartReason(kind="earliest_start", scope_item_ids=[], text=f"not before {stated}, as stated")
-    return StartReason(kind="closure", scope_item_ids=[], text="first working day of the closure")
+        return StartReason(kind="earliest_start", scope_item_ids=[], text=f"Not before {stated}, as stated.")
+    return StartReason(kind="closure", scope_item_ids=[], text="First working day of the closure.")
 
 
 def _link_words(link: Link, names: str) -> str:
     text = f"{_HELD[link.kind]} {names}"
     if link.lag_days:
-        text += f", {link.lag_days} {'calendar' if link.calendar_days else 'working'} days later"
-    return text
+        text += f", {counted(link.lag_days, 'calendar day' if link.calendar_days else 'working day')} later"
+    return f"{text}."
 
 
 def _per_day(entry: ScopeEntry, days: int) -> list[PerDay]:
@@ -132,54 +129,5 @@ def solution_of(programme: Programme) -> Solution:
     """How the days were found, and what is proven about them."""
     return Solution(
         rule=programme.rule, not_before=programme.bound, gap_days=(programme.opens_on - programme.bound).days,
-        starts_proven=programme.tidy, seconds_at_most=Decimal(str(SECONDS)), text=_RULES[programme.rule],
+        starts_proven=programme.tidy, seconds_at_most=Decimal(str(SECONDS)), text=RULES[programme.rule],
     )  # fmt: skip
-
-
-def cautions_of(
-    calendar: Calendar,
-    scope: Sequence[ScopeEntry],
-    unscheduled: Sequence[UnscheduledItem],
-    programme: Programme | None,
-    telling: Telling | None,
-    limits: Limits,
-    closure_first_day: date,
-    holidays_until: int | None,
-) -> list[str]:
-    """What a reader should know before relying on the schedule, ending with the cautions of the methods."""
-    cautions = []
-    if unscheduled:
-        cautions.append(f"Scope items not scheduled: {len(unscheduled)}. The reopening leaves them out.")
-    if calendar.weather_days is None:
-        cautions.append("No days are allowed for weather.")
-    if calendar.revenue_lost is None:
-        cautions.append("Revenue lost on a closed day is not stated.")
-    if holidays_until is not None:
-        cautions.append(f"Holidays are known until {holidays_until} only.")
-    if programme is not None and telling is not None:
-        cautions += _cautions_of_tasks(programme, telling, limits, closure_first_day)
-    if scope:
-        cautions.append(PLANNING)
-    of_methods = [caution for entry in scope for caution in entry.method.cautions[:-1]]
-    at_the_end = [entry.method.cautions[-1] for entry in scope if entry.method.cautions]
-    return list(dict.fromkeys([*cautions, *of_methods, *at_the_end]))
-
-
-def _cautions_of_tasks(
-    programme: Programme, telling: Telling, limits: Limits, closure_first_day: date
-) -> list[str]:
-    cautions = []
-    if programme.rule in ("best_found", "priority_rule"):
-        cautions.append(_RULES[programme.rule])
-    for placed in sorted(programme.placed, key=lambda one: one.task.key):
-        name = telling.entries[placed.task.key].name
-        task = telling.tasks[placed.task.key]
-        if placed.days_late:
-            cautions.append(f"{name} finishes {placed.days_late} days after its latest finish.")
-        if task.invasive and telling.days.date(placed.start) < closure_first_day:
-            cautions.append(f"{name} is invasive and starts before the closure.")
-        if task.invasive and not placed.task.invaded:
-            cautions.append(f"{name} is invasive but on no area, so nothing waits for its recovery.")
-    unlimited = {r for one in programme.placed for r in (one.task.needs or {}) if r not in limits}
-    cautions += [f"No limit is stated for {kind} {name}." for kind, name in sorted(unlimited)]
-    return cautions

@@ -17,7 +17,9 @@ from swardcost_model.schedule import (
 
 from swardcost_api.operations import CLUB, Cursor, Face, Limit, Room
 from swardcost_api.schedule import calendars, service, tasks
-from swardcost_api.schedule.faces import as_csv, as_text
+from swardcost_api.schedule.faces import as_csv
+from swardcost_api.schedule.service import PlannedWork
+from swardcost_api.schedule.text_face import as_text
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room("Schedule", "When the work is done, when the course reopens, and what each lost day costs.")
@@ -81,10 +83,11 @@ def list_tasks(work: UnitOfWork, project_id: UUID, limit: Limit = 50, cursor: Cu
     "Schedule a project",
     problems=[problems.WRONG_STATE],
     faces=[Face("text/csv", as_csv), Face("text/plain", as_text)],
+    reads=service.read_planned_work,
 )
-def read_schedule(work: UnitOfWork, project_id: UUID) -> Schedule:
+def read_schedule(planned: PlannedWork) -> Schedule:
     """Each task with its days and why it starts then, the reopening, and what the closure costs in revenue.
 
     Limits of people and machines are kept, and invasive works never meet on an area. Needs a calendar.
     """
-    return service.read_schedule(work, project_id)
+    return service.schedule_of(planned)

@@ -1,7 +1,7 @@
 """The schedule of a project: when each scope item is done, when the course reopens, and what that costs."""
 
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -30,8 +30,9 @@ from swardcost_api.engine.schedule.placing import Limits, oversized
 from swardcost_api.engine.schedule.programme import programme, revenue_lost
 from swardcost_api.engine.schedule.working_days import BeyondCalendar
 from swardcost_api.estimates.service import ScopeEntry, load_scope, read_project
-from swardcost_api.schedule.answers import Telling, cautions_of, days_of, solution_of, task_answer
+from swardcost_api.schedule.answers import Telling, days_of, solution_of, task_answer
 from swardcost_api.schedule.calendars import DaysOfWork, closure_of, days_of_work, find_calendar
+from swardcost_api.schedule.cautions import cautions_of, cautions_of_methods, cautions_of_tasks
 from swardcost_api.schedule.durations import NoDuration, duration_of
 from swardcost_api.schedule.tasks import tasks_of
 from swardcost_api.storage.work import UnitOfWork
@@ -53,25 +54,48 @@ class Timed:
     derivation: Derivation
 
 
-def read_schedule(work: UnitOfWork, project_id: UUID) -> Schedule:
-    """The schedule of a project's scope as it stands now.
+@dataclass(frozen=True, slots=True)
+class PlannedWork:
+    """What a schedule is made from, as it stands at one moment."""
 
-    Raises `wrong-state` for a project without a calendar, or with work that does not end within ten years.
-    """
+    project: Project
+    calendar: Calendar
+    club: Club
+    scope: Sequence[ScopeEntry]
+    tasks: Mapping[UUID, Task]
+
+    @property
+    def limits(self) -> Limits:
+        """People and machines there are each day."""
+        crews = {("crew", one.name): one.people for one in self.calendar.crews}
+        return crews | {("machine", one.name): one.machines for one in self.calendar.machines}
+
+    @property
+    def closure(self) -> tuple[date, date]:
+        """First and last day of the closure."""
+        return closure_of(self.calendar, self.project)
+
+
+def read_planned_work(work: UnitOfWork, project_id: UUID) -> PlannedWork:
+    """The scope of a project with its calendar and tasks. Raises `wrong-state` for one without a calendar."""
     project = read_project(work, project_id)
     calendar = find_calendar(work, project_id)
     if calendar is None:
         raise ProblemError(
             problems.WRONG_STATE, "The project has no calendar of its working days; create it first."
         )
-    club = read_club(work)
-    scope = load_scope(work, project_id)
-    limits: Limits = {("crew", one.name): one.people for one in calendar.crews} | {
-        ("machine", one.name): one.machines for one in calendar.machines
-    }
-    timed, unscheduled = _timed(scope, tasks_of(work, project_id), calendar, project, limits)
+    return PlannedWork(
+        project, calendar, read_club(work), load_scope(work, project_id), tasks_of(work, project_id)
+    )
+
+
+def schedule_of(planned: PlannedWork) -> Schedule:
+    """The schedule of planned work; it may take long and reads nothing.
+
+    Raises `wrong-state` for work that does not end within ten years, `unavailable` while others are solved.
+    """
     try:
-        return _schedule(project, calendar, club, scope, timed, unscheduled, limits)
+        return _schedule(planned)
     except BeyondCalendar as error:
         raise ProblemError(problems.WRONG_STATE, f"No schedule can be made: {error}.") from None
     except (OverflowError, NotImplementedError):
@@ -80,19 +104,15 @@ def read_schedule(work: UnitOfWork, project_id: UUID) -> Schedule:
         ) from None
 
 
-def _schedule(
-    project: Project,
-    calendar: Calendar,
-    club: Club,
-    scope: Sequence[ScopeEntry],
-    timed: Sequence[Timed],
-    unscheduled: Sequence[UnscheduledItem],
-    limits: Limits,
-) -> Schedule:
-    first, last = closure_of(calendar, project)
-    if not timed:
-        return _without_tasks(project, calendar, first, last, scope, unscheduled)
+def _schedule(planned: PlannedWork) -> Schedule:
+    project, calendar, limits = planned.project, planned.calendar, planned.limits
+    first, last = planned.closure
+    timed, unscheduled = _timed(planned)
     days = days_of_work(calendar, min([first, *(one.timed.earliest for one in timed)]))
+    before = cautions_of(calendar, days, planned.closure, unscheduled)
+    after = cautions_of_methods(planned.scope)
+    if not timed:
+        return _without_tasks(planned, unscheduled, [*before, *after])
     with _one_of_few_solvers():
         plan = programme(
             tasks=[one.timed for one in timed],
@@ -105,7 +125,7 @@ def _schedule(
     lost, later = _revenue(calendar, first, max(plan.opens_on, first))
     telling = Telling(
         {one.entry.number: one.entry for one in timed}, {one.entry.number: one.task for one in timed},
-        {one.entry.number: one.derivation for one in timed}, days.working, club,
+        {one.entry.number: one.derivation for one in timed}, days.working, planned.club,
     )  # fmt: skip
     days_over = (plan.opens_on - last).days - 1
     return Schedule(
@@ -116,7 +136,7 @@ def _schedule(
         tasks=[task_answer(one, telling) for one in plan.placed], work=days_of(plan, limits, days.working),
         off=_off(days, calendar, starts_on, finishes_on), unscheduled=list(unscheduled),
         solution=solution_of(plan),
-        cautions=cautions_of(calendar, scope, unscheduled, plan, telling, limits, first, days.holidays_until),
+        cautions=list(dict.fromkeys([*before, *cautions_of_tasks(plan, telling, limits, first), *after])),
     )  # fmt: skip
 
 
@@ -132,27 +152,22 @@ def _one_of_few_solvers() -> Iterator[None]:
 
 
 def _without_tasks(
-    project: Project,
-    calendar: Calendar,
-    first: date,
-    last: date,
-    scope: Sequence[ScopeEntry],
-    unscheduled: Sequence[UnscheduledItem],
+    planned: PlannedWork, unscheduled: Sequence[UnscheduledItem], cautions: Sequence[str]
 ) -> Schedule:
+    first, last = planned.closure
     return Schedule(
-        project_id=project.id, project=project.name, complete=not unscheduled, closure_first_day=first,
-        closure_last_day=last, starts_on=None, finishes_on=None, weather_days=calendar.weather_days,
-        reopens_on=None, fits=None, days_over=None, days_closed=None, revenue_lost=None, later=[], tasks=[], work=[],
-        off=[], unscheduled=list(unscheduled), solution=None,
-        cautions=cautions_of(calendar, scope, unscheduled, None, None, {}, first, None),
+        project_id=planned.project.id, project=planned.project.name, complete=not unscheduled,
+        closure_first_day=first, closure_last_day=last, starts_on=None, finishes_on=None,
+        weather_days=planned.calendar.weather_days, reopens_on=None, fits=None, days_over=None, days_closed=None,
+        revenue_lost=None, later=[], tasks=[], work=[], off=[], unscheduled=list(unscheduled), solution=None,
+        cautions=list(dict.fromkeys(cautions)),
     )  # fmt: skip
 
 
-def _timed(
-    scope: Sequence[ScopeEntry], tasks: dict[UUID, Task], calendar: Calendar, project: Project, limits: Limits
-) -> tuple[list[Timed], list[UnscheduledItem]]:
+def _timed(planned: PlannedWork) -> tuple[list[Timed], list[UnscheduledItem]]:
     """Scope items that can be scheduled, and those that cannot with what waits for them."""
-    first, _ = closure_of(calendar, project)
+    scope, tasks, limits = planned.scope, planned.tasks, planned.limits
+    first, _ = planned.closure
     number_of = {entry.id: entry.number for entry in scope}
     timed: dict[int, Timed] = {}
     unscheduled: dict[int, UnscheduledItem] = {}
@@ -162,14 +177,15 @@ def _timed(
             unscheduled[entry.number] = _left_out(entry, "no_task", "It has no task.")
             continue
         try:
-            duration, derivation = duration_of(entry, task, float(calendar.shift_hours))
+            duration, derivation = duration_of(entry, task, float(planned.calendar.shift_hours))
         except NoDuration as error:
             unscheduled[entry.number] = _left_out(entry, "no_duration", str(error))
             continue
         one = Timed(entry, task, _task(entry, task, duration, number_of, first), derivation)
         over = oversized(one.timed, limits)
         if over is not None:
-            text = f"It needs {(one.timed.needs or {})[over]} of {over[1]}; there are {limits[over]} a day."
+            need, there = (one.timed.needs or {})[over], limits[over]
+            text = f"It needs {need} of {over[1]} a day; there {'is' if there == 1 else 'are'} {there}."
             unscheduled[entry.number] = _left_out(entry, "over_limit", text)
             continue
         timed[entry.number] = one

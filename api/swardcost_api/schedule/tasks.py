@@ -1,6 +1,6 @@
 """Tasks of scope items: how long the work takes, with whom, and what it waits for."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +13,14 @@ from swardcost_model.schedule import NewTask, Task, TaskChange, TaskFields
 
 from swardcost_api.access.service import record
 from swardcost_api.engine.schedule.network import Loop, ordered
-from swardcost_api.estimates.service import hold_project, load_scope, read_project, read_scope_item
+from swardcost_api.estimates.service import (
+    checks_scope_changes,
+    hold_project,
+    load_scope,
+    read_project,
+    read_scope_item,
+)
+from swardcost_api.methods.frame import AnyMethod, Measure
 from swardcost_api.schedule.tables import TaskRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, delete_row, edit_row, missing
@@ -135,7 +142,29 @@ def hour_measures(work: UnitOfWork, item: ScopeItem) -> list[str]:
     """Names of the measures in hours that a scope item's method gives with its parameters."""
     entry = next(one for one in load_scope(work, item.project_id) if one.id == item.id)
     parameters = entry.method.parameters_as_stored(entry.parameters)
-    return [measure.name for measure in entry.method.take_off(parameters, 1.0) if measure.unit == "hour"]
+    return _in_hours(entry.method.take_off(parameters, 1.0))
+
+
+def _in_hours(measures: Iterable[Measure]) -> list[str]:
+    return [measure.name for measure in measures if measure.unit == "hour"]
+
+
+@checks_scope_changes
+def timing_faults(
+    work: UnitOfWork, scope_item_id: UUID, method: AnyMethod, measures: Sequence[Measure]
+) -> Iterator[Fault]:
+    """That a scope item would lose the measure by which its task is timed."""
+    task = _find(work, scope_item_id)
+    hours = _in_hours(measures)
+    if task is not None and task.duration.measure is not None and task.duration.measure not in hours:
+        revision = "" if method.revision is None else f", revision {method.revision}"
+        yield Fault(
+            pointer="/method",
+            expected=f"a method that gives {task.duration.measure} in hours with these parameters, because the "
+            "scope item's task in the schedule is timed by it (change the task first); it gives "
+            + (", ".join(hours) or "nothing in hours"),
+            got=f"{method.name}{revision}",
+        )
 
 
 def _predecessor_faults(work: UnitOfWork, item: ScopeItem, fields: TaskFields) -> Iterator[Fault]:

@@ -1,7 +1,8 @@
 """From an operation as a room states it to an HTTP handler.
 
 One request runs in one thread and one transaction: who asks, may they, is the request well formed,
-then the use case, then the answer. Whatever is refused on the way undoes the transaction.
+then the use case, then the answer. Whatever is refused on the way undoes the transaction. An answer that takes
+long to compute is computed after the transaction, in a thread that no other request waits for.
 """
 
 import hashlib
@@ -9,7 +10,7 @@ import inspect
 import tempfile
 import time
 import typing
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -23,6 +24,7 @@ from litestar import Request, Response, route
 from litestar.datastructures import State
 from litestar.handlers import HTTPRouteHandler
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, create_model
+from pydantic_core import from_json
 from sqlalchemy.orm import Session
 from swardcost_model import problems
 from swardcost_model.problems import Fault, ProblemError
@@ -82,12 +84,13 @@ class Shape:
 
 
 def shape_of(operation: Operation) -> Shape:
-    """Sort the parameters of an operation's function into path, query, body and the rest."""
-    hints = typing.get_type_hints(operation.function, include_extras=True)
-    signature = inspect.signature(operation.function)
+    """Sort the parameters of an operation's function, or of what reads for it, into path, query, body and the rest."""
+    function = operation.reads or operation.function
+    hints = typing.get_type_hints(function, include_extras=True)
+    signature = inspect.signature(function)
     path, query = {}, {}
     for name, parameter in signature.parameters.items():
-        if name in {"work", "data", "upload", "if_match", "database"}:
+        if name in {"work", "data", "upload", "media_type", "if_match", "database"}:
             continue
         if "{" + name + "}" in operation.path:
             path[name] = hints[name]
@@ -160,9 +163,12 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             if shape.body is not None:
                 await _receive_json(incoming, runtime.settings.max_body_bytes, shape.body_may_be_absent)
         if operation.upload:
-            await _receive_upload(incoming, operation.upload_media_type, runtime.settings)
+            await _receive_upload(incoming, operation.upload_media_types, runtime.settings)
         if inline:
             return run(incoming)
+        if operation.reads is not None:
+            known = await anyio.to_thread.run_sync(read, operation.reads, incoming, limiter=runtime.readers)
+            return await anyio.to_thread.run_sync(lambda: respond(incoming, operation.function(known)))
         limiter = runtime.writers if operation.writes else runtime.readers
         return await anyio.to_thread.run_sync(run, incoming, limiter=limiter)
 
@@ -182,9 +188,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         if operation.needs is None:
             return respond(incoming, operation.function(**fill(incoming, None)))
         if not operation.writes:
-            with runtime.database.reading(snapshot=not operation.quick) as session:
-                work = unit_of_work(incoming, session, caller_of(incoming, session))
-                return respond(incoming, operation.function(**fill(incoming, work)))
+            return read(lambda **arguments: respond(incoming, operation.function(**arguments)), incoming)
         assert incoming.caller is not None
         key = (
             idempotency.check_key(incoming.request.headers.get("idempotency-key"))
@@ -212,6 +216,11 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             runtime.callers.forget()
         return response
 
+    def read(function: Callable[..., T], incoming: Incoming) -> T:
+        with runtime.database.reading(snapshot=not operation.quick) as session:
+            work = unit_of_work(incoming, session, caller_of(incoming, session))
+            return function(**fill(incoming, work))
+
     def unit_of_work(incoming: Incoming, session: Session, caller: Caller) -> UnitOfWork:
         club_id = incoming.request.path_params["club_id"]
         return UnitOfWork(session, club_id, caller, runtime.clock(), runtime.new_id)
@@ -227,6 +236,8 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             arguments["if_match"] = preconditions.version_in(request.headers.get("if-match"))
         if "upload" in shape.wants:
             arguments["upload"] = incoming.upload
+        if "media_type" in shape.wants:
+            arguments["media_type"] = _media_type(request)
         if "database" in shape.wants:
             arguments["database"] = runtime.database
         if work is not None:
@@ -325,12 +336,13 @@ async def _receive_json(incoming: Incoming, limit: int, may_be_absent: bool) -> 
     incoming.content = bytes(received)
 
 
-async def _receive_upload(incoming: Incoming, expected: str, settings: Settings) -> None:
+async def _receive_upload(incoming: Incoming, expected: Sequence[str], settings: Settings) -> None:
     """Take in a file; it may take long as a whole, but not fall silent."""
     media_type, limit = _media_type(incoming.request), settings.max_upload_bytes
-    if media_type != expected:
+    if media_type not in expected:
         raise ProblemError(
-            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the file as {expected}; got {shown(media_type)!r}."
+            problems.UNSUPPORTED_MEDIA_TYPE,
+            f"Send the file as {' or '.join(expected)}; got {shown(media_type)!r}.",
         )
     announced = incoming.request.headers.get("content-length", "0")
     if announced.isdigit() and int(announced) > limit:
@@ -382,7 +394,16 @@ def _parse_body(content: bytes, body: TypeAdapter[Any]) -> Any:
     try:
         return body.validate_json(content, strict=True)
     except ValidationError as error:
-        raise ProblemError(problems.INVALID_REQUEST, "The body cannot be used.", faults_of(error)) from None
+        faults = faults_of(error, document=_document(content))
+        raise ProblemError(problems.INVALID_REQUEST, "The body cannot be used.", faults) from None
+
+
+def _document(content: bytes) -> Any:
+    """A body as far as it is JSON at all."""
+    try:
+        return from_json(content)
+    except ValueError:
+        return None
 
 
 def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | None:

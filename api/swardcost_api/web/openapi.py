@@ -18,7 +18,7 @@ from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemKind
 from swardcost_model.values import ClubId
 
 from swardcost_api import __version__
-from swardcost_api.operations import CSV, EVERYONE, GEOJSON, Operation, Room
+from swardcost_api.operations import CSV, EVERYONE, GEOJSON, XLSX, Operation, Room
 from swardcost_api.web.handlers import JSON, Shape, shape_of
 
 _REF = "#/components/schemas/{model}"
@@ -108,14 +108,24 @@ def _operation_entry(operation: Operation, shape: Shape, schema_of: dict[Any, An
     }
     body = _body_model(operation)
     if body is not None or operation.upload:
-        schema = {"type": "string"} if body is None else schema_of[body]
-        media_type = operation.upload_media_type if operation.upload else JSON
-        content = {"schema": schema} | _example(example.get("request"))
-        entry["requestBody"] = {"required": not shape.body_may_be_absent, "content": {media_type: content}}
+        schema = None if body is None else schema_of[body]
+        content = {
+            media_type: {"schema": _schema_in(media_type, schema)}
+            | (_example(example.get("request")) if media_type != XLSX else {})
+            for media_type in (operation.upload_media_types if operation.upload else (JSON,))
+        }
+        entry["requestBody"] = {"required": not shape.body_may_be_absent, "content": content}
     entry["responses"] = _responses(operation, shape, schema_of, example)
     if operation.needs is None:
         entry["security"] = []
     return entry
+
+
+def _schema_in(media_type: str, of_json: dict[str, Any] | None) -> dict[str, Any]:
+    """The schema of a body in a media type: the one of the JSON, text, or for bytes none (OpenAPI 3.1, 4.8.14.3)."""
+    if media_type == XLSX:
+        return {}
+    return of_json if of_json is not None and media_type in (JSON, GEOJSON) else {"type": "string"}
 
 
 def _description(operation: Operation) -> str:
@@ -175,8 +185,7 @@ def _responses(
         success["content"] = {JSON: {"schema": schema_of[answer]} | _example(example.get("response"))}
         success["headers"] = _headers(operation, answer)
     for face in operation.faces:
-        schema = schema_of[answer] if face.media_type == GEOJSON else {"type": "string"}
-        success["content"][face.media_type] = {"schema": schema}
+        success["content"][face.media_type] = {"schema": _schema_in(face.media_type, schema_of[answer])}
     if not success.get("headers"):
         success.pop("headers", None)
     responses = {str(operation.status): success}
@@ -218,8 +227,10 @@ def problems_of(operation: Operation, shape: Shape) -> list[ProblemKind]:
             problems.UNSUPPORTED_MEDIA_TYPE,
             problems.INVALID_VALUES,
         ]
-    if operation.upload and operation.upload_media_type == CSV:
+    if operation.upload and CSV in operation.upload_media_types:
         kinds.append(problems.INVALID_CSV)
+    if operation.upload and XLSX in operation.upload_media_types:
+        kinds.append(problems.INVALID_WORKBOOK)
     if operation.faces:
         kinds.append(problems.NOT_ACCEPTABLE)
     if "if_match" in shape.wants:
