@@ -10,16 +10,37 @@ FAULTS_SHOWN = 100
 _GOT_SHOWN = 120
 
 
-def faults_of(error: ValidationError, root: Sequence[str | int] = ()) -> list[Fault]:
-    """A validation error as faults with JSON Pointers (RFC 6901), below `root`."""
-    return [
+def faults_of(error: ValidationError, root: Sequence[str | int] = (), document: Any = None) -> list[Fault]:
+    """A validation error as faults with JSON Pointers (RFC 6901), below `root`.
+
+    Where one of several forms may stand at a place, a validation error names the form as if it were a field; with
+    the `document` that was validated, such names are left out of the pointers.
+    """
+    faults = [
         Fault(
-            pointer=json_pointer((*root, *one["loc"])),
+            pointer=json_pointer((*root, *_within(document, one["loc"], one["type"]))),
             expected=_expected(one["msg"]),
             got=shown(one["input"]),
         )
         for one in error.errors(include_url=False, include_context=False)[:FAULTS_SHOWN]
     ]
+    return list({(fault.pointer, fault.expected): fault for fault in faults}.values())
+
+
+def _within(document: Any, path: Sequence[str | int], kind: str) -> Sequence[str | int]:
+    """The part of a path that leads through the document, with a field that is missing there at its end."""
+    if not isinstance(document, dict | list):
+        return path
+    found: list[str | int] = []
+    here: Any = document
+    for number, step in enumerate(path, start=1):
+        try:
+            here = here[step]
+        except (KeyError, IndexError, TypeError):
+            if not (kind == "missing" and number == len(path)):
+                continue
+        found.append(step)
+    return found
 
 
 def json_pointer(path: Sequence[str | int]) -> str:

@@ -8,6 +8,8 @@ from uuid import UUID
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from swardcost_model.figures import DerivationStep as DerivationStep
+from swardcost_model.figures import Figure as Figure
 from swardcost_model.values import (
     Account,
     Amount,
@@ -128,23 +130,6 @@ class Subtotals(Answer):
     by_item_kind: list[Subtotal]
     by_account: list[Subtotal]
     by_scope_item: list[Subtotal]
-
-
-class Figure(Answer):
-    """A figure of a derivation: in the unit in which the formula holds, and as the club reads it."""
-
-    name: str
-    value: str
-    unit: str
-    shown: str
-
-
-class DerivationStep(Figure):
-    """One step: the formula, what went in, and where the formula comes from."""
-
-    formula: str
-    inputs: list[Figure]
-    source: str
 
 
 class MarkupLine(Answer):

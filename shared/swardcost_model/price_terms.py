@@ -286,6 +286,12 @@ class PercentOfWages(Value):
     )
     source: Name = Field(examples=["IRS Publication 15"])
 
+    @model_validator(mode="after")
+    def _a_base_a_year(self) -> Self:
+        if len({base.year for base in self.bases}) < len(self.bases):
+            raise PydanticCustomError("year_twice", "each year once in `bases`")
+        return self
+
 
 class AmountByHour(Value):
     """An amount for each hour paid, such as health insurance by the hour."""
@@ -339,8 +345,8 @@ class LaborBuildUp(Value):
     burden: list[PercentOfWages | AmountByHour] = Field(default_factory=list, max_length=30)
     year: int = Field(ge=1990, le=2100, strict=True, description="Calendar year of the wage bases.")
     own_staff: bool = Field(
-        description="Whether their regular hours are in the operating budget already; then only overtime and premium "
-        "hours, with their burden, are cash."
+        description="Whether their regular hours are in the operating budget already; then only overtime hours and "
+        "premium pay, with their burden, are cash."
     )
 
     @model_validator(mode="after")
@@ -374,17 +380,31 @@ class MachineBuildUp(Value):
     money_percent_a_year: Percent = Field(description="Cost of money.", examples=["5"])
     tires: Tires | None = None
     engine: Literal["diesel", "gasoline", "none"] = "diesel"
-    power_hp: NonNegative = Field(default=Decimal(0), examples=["55"])
+    power_hp: NonNegative = Field(default=Decimal(0), description="0 without an engine.", examples=["55"])
     load: NonNegative = Field(
         default=Decimal("0.5"), le=Decimal(1), description="Mean share of the engine's power."
     )
-    fuel_price_per_gallon: NonNegative = Decimal(0)
+    fuel_price_per_gallon: NonNegative = Field(
+        default=Decimal(0), description="Of a US gallon; 0 without an engine.", examples=["4.20"]
+    )
     service_share: NonNegative = Field(
         default=Decimal("0.3"), description="Filters, oil and grease as a share of fuel."
     )
     repair_factor: NonNegative = Field(
         description="Repair over the life as a share of the value.", examples=["0.7"]
     )
+
+    @model_validator(mode="after")
+    def _an_engine_burns_fuel(self) -> Self:
+        given = [one > 0 for one in (self.power_hp, self.fuel_price_per_gallon)]
+        if self.engine == "none" and any(given):
+            raise PydanticCustomError("no_engine", "no power_hp and no fuel price without an engine")
+        if self.engine != "none" and not all(given):
+            raise PydanticCustomError(
+                "engine_without_fuel",
+                "power_hp and fuel_price_per_gallon above zero, or the engine `none`",
+            )
+        return self
 
 
 Terms = Annotated[PurchaseTerms | RentalTerms | LaborBuildUp | MachineBuildUp, Field(discriminator="form")]

@@ -90,6 +90,12 @@ INVALID_CSV = _kind(
     "The file cannot be read as the expected CSV",
     "Send UTF-8 text with the header row shown in the documentation; each fault names its row and column.",
 )
+INVALID_WORKBOOK = _kind(
+    "invalid-workbook",
+    400,
+    "The file cannot be read as the expected workbook",
+    "Send a workbook (.xlsx) whose sheet has the header row shown in the documentation; each fault names its place.",
+)
 UNKNOWN_CURSOR = _kind(
     "unknown-cursor",
     400,

@@ -11,6 +11,24 @@ HEADER = (
     "code,kind,description,unit,unit_price,currency,free,taxable,account,vendor,price_source,priced_on,"
     "valid_until,note\r\n"
 )
+"""Columns of a file that says nothing of terms, as files did before there were any."""
+
+FULL_HEADER = (
+    "code,kind,description,unit,unit_price,low_price,high_price,currency,free,taxable,tax_class,in_operating_budget,"
+    "account,vendor,price_source,priced_on,valid_from,valid_until,reference,increment,increment_name,minimum_order,"
+    "minimum_charge,breaks_apply,breaks,lead_time_days,terms,note\r\n"
+)
+"""Columns of an export."""
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+CAD = {"amount": "52.00", "currency": "CAD"}
+BREAKS = {
+    "apply": "whole_quantity",
+    "tiers": [
+        {"from_quantity": "100", "below": None, "unit_price": "36.00"},
+        {"from_quantity": "250", "below": None, "unit_price": "34.50"},
+    ],
+}
 
 
 def a_vendor(api: Api, name: str = "Alder Creek Sand and Gravel", **more: Any) -> str:
@@ -44,6 +62,15 @@ def a_published_edition(api: Api, name: str = "Winter 2025") -> str:
     return edition
 
 
+def vendor_terms_in(api: Api, edition: str, vendor: str, **more: Any) -> dict[str, Any]:
+    """Give a vendor terms in a draft: Canadian dollars unless they say otherwise."""
+    terms = {
+        "vendor_id": vendor, "currency": "CAD", "exchange_rate": "0.7312", "rate_date": "2026-02-27",
+        "rate_source": "Central bank, noon rate",
+    } | more  # fmt: skip
+    return api.created(f"/editions/{edition}/vendor-terms", terms)
+
+
 def exported(api: Api, edition: str) -> bytes:
     response = api.get(f"/editions/{edition}/items/export", headers={"Accept": "text/csv"})
     assert response.status_code == 200, response.text
@@ -51,13 +78,25 @@ def exported(api: Api, edition: str) -> bytes:
     return response.content
 
 
+def workbook(api: Api, edition: str) -> bytes:
+    response = api.get(f"/editions/{edition}/items/export", headers={"Accept": XLSX})
+    assert response.status_code == 200, response.text
+    assert response.headers["content-type"] == XLSX
+    return response.content
+
+
+def upload_workbook(api: Api, edition: str, content: bytes) -> Any:
+    return api.upload(f"/editions/{edition}/items/upload", content, headers={"Content-Type": XLSX})
+
+
 @contextmanager
 def statements(api: Api) -> Iterator[list[str]]:
-    """The SQL statements sent to the database meanwhile; one sent for many rows at once counts once."""
+    """The SQL statements sent meanwhile, but for the look at the key; one sent for many rows at once counts once."""
     sent: list[str] = []
 
     def note(_connection: Any, _cursor: Any, statement: str, *_more: Any) -> None:
-        sent.append(statement)
+        if "FROM keys" not in statement:
+            sent.append(statement)
 
     event.listen(api.database.engine, "before_cursor_execute", note)
     try:

@@ -109,3 +109,17 @@ def test_federal_unemployment_tax() -> None:
     """IRS Publication 15, 2024: 6.0 % of the first 7,000 before credits: at most 420.00."""
     assert burden(6_999, UNEMPLOYMENT) == 419_94
     assert burden(7_000, UNEMPLOYMENT) == burden(70_000, UNEMPLOYMENT) == 420_00
+
+
+@pytest.mark.parametrize(
+    ("percent", "base", "printed"),
+    [
+        ("6.2", 106_800, 4_385), ("1.45", None, 1_025), ("0.8", 7_000, 56), ("4.5", 18_000, 810),
+        ("7.25", None, 5_127), ("0.75", None, 530),
+    ],
+)  # fmt: skip
+def test_burden_on_the_wages_of_a_year(percent: str, base: int | None, printed: int) -> None:
+    """A textbook of building estimating, example 7-5 (read in a preview), rounded to whole dollars there: a mason's
+    70,720 a year; social security, Medicare, federal and state unemployment tax, two insurances."""
+    bases = None if base is None else {2024: Decimal(base)}
+    assert round(burden(70_720, PercentItem("item", Decimal(percent), bases)) / 100) == printed

@@ -4,12 +4,10 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
-from swardcost_api.engine.pricing.rental import (
-    PeriodRate,
-    RentalTerms,
-    cheapest_rental,
-    day_week_and_four_weeks,
-)
+from swardcost_api.engine.pricing.hire import Need, price_hire
+from swardcost_api.engine.pricing.rental import cheapest_rental
+from swardcost_api.engine.pricing.rental_terms import PeriodRate, RentalTerms, day_week_and_four_weeks
+from swardcost_model import price_terms
 
 FIRST = date(2026, 6, 1)
 
@@ -36,3 +34,21 @@ def test_one_shift_is_8_hours_a_day_40_a_week_and_160_in_four_weeks(place: int, 
     rate = day_week_and_four_weeks(day=Decimal(800), week=Decimal(800), four_weeks=Decimal(800))[place]
     assert rate.included_h == hours
     assert rate.price_over == Decimal(800) / hours
+
+
+def test_as_few_machines_as_needed() -> None:
+    """Interval partitioning, a worked exercise of California State University, Stanislaus (CS 4440, February 2020):
+    these twelve intervals, each without its end, take six rooms."""
+    intervals = [
+        (8, 11), (13, 15), (9, 10), (8, 10), (15, 16), (16, 19), (18, 19), (8, 10), (9, 14), (11, 16), (17, 19),
+        (9, 13),
+    ]  # fmt: skip
+    needs = [
+        Need(str(number), Decimal(8 * (end - start)), FIRST + timedelta(start), FIRST + timedelta(end - 1))
+        for number, (start, end) in enumerate(intervals)
+    ]
+    terms = price_terms.RentalTerms.model_validate(
+        {"periods": [{"name": "day", "days": 1, "price": "300"}], "works_weekends": True}
+    )
+    found = price_hire(needs, terms, "USD")
+    assert (found.machines, found.overrun) == (6, {})

@@ -1,137 +1,176 @@
-"""An edition's items as a CSV file, out and in without loss."""
+"""An edition's items as a CSV file or a workbook, out and in without loss."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from itertools import islice
 from typing import IO, Any
 from uuid import UUID
 
 from pydantic import ValidationError
 from sqlalchemy import bindparam, insert, select, update
 from swardcost_model import problems
-from swardcost_model.catalog import Edition, EditionExport, Item, ItemsPut, NewItem
+from swardcost_model.catalog import EditionExport, ItemsPut, NewItem
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import plain
 
+from swardcost_api import csv_files, xlsx_files
 from swardcost_api.access.service import record
-from swardcost_api.catalog.items import STORED, all_items, refuse_unusable, stored
+from swardcost_api.catalog.item_cells import COLUMNS, OPTIONAL, cells_of, faults_of_row, fields_of
+from swardcost_api.catalog.item_rules import Currencies, prices_of
+from swardcost_api.catalog.items import STORED, all_items, currencies_of, stored
 from swardcost_api.catalog.service import draft_to_change, read_edition, vendor_ids_by_name
 from swardcost_api.catalog.tables import ItemRow
-from swardcost_api.csv_files import CsvRow, read_rows, row_faults, write_rows
+from swardcost_api.catalog.vendor_terms import all_vendor_terms
+from swardcost_api.csv_files import CsvRow
+from swardcost_api.faults import FAULTS_SHOWN, faults_of
+from swardcost_api.operations import XLSX
 from swardcost_api.storage.work import UnitOfWork
 
-ITEM_COLUMNS = (
-    "code", "kind", "description", "unit", "unit_price", "currency", "free", "taxable", "account", "vendor",
-    "price_source", "priced_on", "valid_until", "note",
-)  # fmt: skip
-"""Header of the CSV file of items. Only `currency` may be left out; it is then the edition's."""
+MAX_ITEMS = 100_000
+"""Items of one file."""
+MAX_BUILD_UPS = 2000
+"""Items of one file whose price is built up, which takes some hundred times as long as to read one that is stated."""
 
-_FIELD_COLUMNS = {
-    "unit_price/amount": "unit_price",
-    "unit_price/currency": "currency",
-    "vendor_id": "vendor",
-}
-_AS_WRITTEN = ("code", "description", "unit", "note")
-_ABSENT_WHEN_EMPTY = ("free", "taxable", "account", "price_source", "priced_on", "valid_until")
+SHEET = "Items"
+_BATCH = 5000
+_Columns = dict[str, Any]
 
 
 def export_edition(work: UnitOfWork, edition_id: UUID) -> EditionExport:
-    """An edition with all its items."""
+    """An edition with all its items, and the terms of their vendors."""
     edition = read_edition(work, edition_id)
-    return EditionExport.model_construct(edition=edition, items=all_items(work, edition))
+    return EditionExport.model_construct(
+        edition=edition,
+        items=all_items(work, edition_id),
+        vendor_terms=all_vendor_terms(work, edition_id),
+    )
 
 
 def write_items(export: EditionExport) -> str:
     """The items of an edition as a CSV file that `put_items` takes."""
-    return write_rows(ITEM_COLUMNS, map(_cells, export.items))
+    return csv_files.write_rows(
+        COLUMNS, ([_in_csv(cell) for cell in cells_of(item)] for item in export.items)
+    )
 
 
-def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes]) -> ItemsPut:
-    """Add every item of a CSV file to a draft, replacing those of the same code, or change nothing.
+def _in_csv(cell: Any) -> Any:
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    return plain(cell) if isinstance(cell, Decimal) else cell
 
-    Raises `invalid-csv` (not readable) or `bad-rows` (each fault with row and column).
+
+def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes], media_type: str) -> ItemsPut:
+    """Add every item of a file to a draft, replacing those of the same code, or change nothing.
+
+    Raises `invalid-csv` or `invalid-workbook` (not readable), `too-large`, or `bad-rows` (each fault with row and
+    column).
     """
     edition = draft_to_change(work, edition_id)
-    items = _items_in(upload, edition, vendor_ids_by_name(work))
-    present = _present_items(work, edition_id)
-    added, replaced = [], []
-    for item in items:
-        columns = stored(item)
-        before = present.get(item.code)
-        if before is None:
-            added.append({"club_id": work.club_id, "edition_id": edition_id, "code": item.code, "version": 1}
-                         | columns)  # fmt: skip
-        elif before != tuple(columns.values()):
-            replaced.append({"of_code": item.code} | columns)
-    _write(work, edition_id, added, replaced)
-    unchanged = len(items) - len(added) - len(replaced)
-    result = ItemsPut(added=len(added), replaced=len(replaced), unchanged=unchanged)
+    reading = _Reading(currencies_of(work, edition), vendor_ids_by_name(work))
+    items = reading.items(_rows(upload, media_type))
+    added = replaced = unchanged = 0
+    while batch := dict(islice(items, _BATCH)):
+        if not reading.faults:
+            counts = _put(work, edition_id, batch)
+            added, replaced, unchanged = added + counts[0], replaced + counts[1], unchanged + counts[2]
+    reading.refuse_faults()
+    result = ItemsPut(added=added, replaced=replaced, unchanged=unchanged)
     record(work, "upload", "edition", edition_id, after=result)
     return result
 
 
-def _items_in(upload: IO[bytes], edition: Edition, vendors: Mapping[str, UUID]) -> list[NewItem]:
-    """The items of the file. Raises `bad-rows` with every fault, also for a code that comes twice."""
-    items: list[NewItem] = []
-    faults: list[Fault] = []
-    row_of_code: dict[str, int] = {}
-    for row in read_rows(upload, ITEM_COLUMNS, optional=("currency",)):
-        vendor = row.cells["vendor"]
-        if vendor and vendor not in vendors:
-            expected = "the name of a vendor of the club; add the vendor first"
-            faults.append(Fault(pointer=f"row {row.number}, vendor", expected=expected, got=vendor[:120]))
+def _rows(upload: IO[bytes], media_type: str) -> Iterator[CsvRow]:
+    if media_type == XLSX:
+        return xlsx_files.read_rows(upload, SHEET, COLUMNS, OPTIONAL, max_rows=MAX_ITEMS)
+    return csv_files.read_rows(upload, COLUMNS, OPTIONAL)
+
+
+@dataclass
+class _Reading:
+    """Turns rows into the columns of items, and keeps what is wrong with them: the first faults, and how many."""
+
+    currencies: Currencies
+    vendors: Mapping[str, UUID]
+    faults: list[Fault] = field(default_factory=list)
+    fault_count: int = 0
+
+    def items(self, rows: Iterable[CsvRow]) -> Iterator[tuple[str, _Columns]]:
+        """The code and the columns of each item, none twice."""
+        row_of_code: dict[str, int] = {}
+        build_ups = 0
+        for count, row in enumerate(rows, start=1):
+            if count > MAX_ITEMS:
+                raise ProblemError(problems.TOO_LARGE, f"A file may have {MAX_ITEMS:,} items.")
+            item = self._item(row)
+            if item is None:
+                continue
+            code, columns = item
+            build_ups += columns["cash_micros"] is not None
+            if build_ups > MAX_BUILD_UPS:
+                expected = f"A file may have {MAX_BUILD_UPS:,} items with a build-up."
+                raise ProblemError(problems.TOO_LARGE, expected)
+            first = row_of_code.setdefault(code, row.number)
+            if first != row.number:
+                expected = f"a code other than in row {first}"
+                self._keep([Fault(pointer=f"row {row.number}, code", expected=expected, got=code)])
+                continue
+            yield code, columns
+
+    def _item(self, row: CsvRow) -> tuple[str, _Columns] | None:
+        """The code and the columns of the item in a row; `None`, and its faults are kept, if it cannot be used."""
+        fields, faults = fields_of(row, self.currencies.own, self.vendors)
+        item = None
         try:
-            item = NewItem.model_validate(_fields(row, edition.currency, vendors))
-            refuse_unusable(item, edition.currency)
+            item = NewItem.model_validate(fields)
+            columns = stored(item, prices_of(item, self.currencies))
         except ValidationError as error:
-            faults += row_faults(row.number, error, _FIELD_COLUMNS)
-            continue
-        first = row_of_code.setdefault(item.code, row.number)
-        if first != row.number:
-            expected = f"a code other than in row {first}"
-            faults.append(Fault(pointer=f"row {row.number}, code", expected=expected, got=item.code))
-        items.append(item)
-    if faults:
-        raise ProblemError(problems.BAD_ROWS, f"{len(faults)} faults; no item was changed.", faults)
-    return items
+            # What the model refuses names the form of terms as if it were a field; what the rules refuse does not.
+            faults += faults_of_row(row, faults_of(error, document=fields if item is None else None))
+        if item is None or faults:
+            self._keep(faults)
+            return None
+        return item.code, columns
+
+    def _keep(self, faults: list[Fault]) -> None:
+        self.fault_count += len(faults)
+        self.faults += faults[: FAULTS_SHOWN - len(self.faults)]
+
+    def refuse_faults(self) -> None:
+        """Raise `bad-rows` if there are any."""
+        if self.faults:
+            raise ProblemError(
+                problems.BAD_ROWS, f"{self.fault_count} faults; no item was changed.", self.faults
+            )
 
 
-def _fields(row: CsvRow, currency: str, vendors: Mapping[str, UUID]) -> dict[str, Any]:
-    """A row of the file as the fields of an item; the cell of a field that may be absent may be empty."""
-    cells = row.cells
-    fields: dict[str, Any] = {name: cells[name] for name in _AS_WRITTEN}
-    fields |= {name: cells[name] for name in _ABSENT_WHEN_EMPTY if cells[name]}
-    fields["kind"] = cells["kind"].lower()
-    if cells["unit_price"]:
-        fields["unit_price"] = {"amount": cells["unit_price"], "currency": cells["currency"] or currency}
-    if cells["vendor"]:
-        fields["vendor_id"] = vendors.get(cells["vendor"])
-    return fields
+def _put(work: UnitOfWork, edition_id: UUID, batch: Mapping[str, _Columns]) -> tuple[int, int, int]:
+    """Store a batch of items by code: how many were added, replaced, and the same already."""
+    present = _present_items(work, edition_id, list(batch))
+    added, replaced = [], []
+    for code, columns in batch.items():
+        before = present.get(code)
+        if before is None:
+            added.append(
+                {"club_id": work.club_id, "edition_id": edition_id, "code": code, "version": 1} | columns
+            )
+        elif before != tuple(columns.values()):
+            replaced.append({"of_code": code} | columns)
+    _write(work, edition_id, added, replaced)
+    return len(added), len(replaced), len(batch) - len(added) - len(replaced)
 
 
-def _cells(item: Item) -> Sequence[Any]:
-    price, source = item.unit_price, item.price_source
-    return (
-        item.code, item.kind.value, item.description, item.unit,
-        plain(price.amount) if price is not None else None, price.currency if price is not None else None,
-        _yes_or_no(item.free), _yes_or_no(item.taxable), item.account, item.vendor_name,
-        source.value if source is not None else None, item.priced_on, item.valid_until, item.note,
-    )  # fmt: skip
-
-
-def _yes_or_no(value: bool) -> str:
-    return "yes" if value else "no"
-
-
-def _present_items(work: UnitOfWork, edition_id: UUID) -> dict[str, tuple[Any, ...]]:
+def _present_items(work: UnitOfWork, edition_id: UUID, codes: Sequence[str]) -> dict[str, tuple[Any, ...]]:
     statement = select(ItemRow.code, *(getattr(ItemRow, name) for name in STORED)).where(
-        ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id
+        ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id, ItemRow.code.in_(codes)
     )
     return {code: tuple(columns) for code, *columns in work.session.execute(statement)}
 
 
 def _write(
-    work: UnitOfWork, edition_id: UUID, added: Sequence[dict[str, Any]], replaced: Sequence[dict[str, Any]]
+    work: UnitOfWork, edition_id: UUID, added: Sequence[_Columns], replaced: Sequence[_Columns]
 ) -> None:
-    """Two statements, each sent in batches, however many items there are."""
+    """Two statements, each sent for many items at once."""
     connection = work.session.connection()
     if added:
         connection.execute(insert(ItemRow), added)

@@ -1,12 +1,11 @@
-"""The items of an edition, one by one: what may be stored, adding, listing, editing and deleting."""
+"""The items of an edition, one by one: adding, listing, editing and deleting."""
 
 import re
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from pydantic import ValidationError
-from pydantic_core import InitErrorDetails, PydanticCustomError
-from sqlalchemy import Row, Select, and_, delete, insert, select, update
+from sqlalchemy import Row, Select, and_, delete, insert, or_, select, update
 from swardcost_model import problems
 from swardcost_model.catalog import Edition, Item, ItemChange, ItemFields, ItemKind, NewItem, PriceSource
 from swardcost_model.paging import Page
@@ -14,15 +13,22 @@ from swardcost_model.problems import ProblemError
 from swardcost_model.values import Currency, Money, from_micros, to_micros
 
 from swardcost_api.access.service import record
-from swardcost_api.catalog.service import draft_to_change, read_edition
+from swardcost_api.catalog.item_rules import Currencies, Prices, prices_of
+from swardcost_api.catalog.service import (
+    draft_to_change,
+    read_edition,
+    refuse_unknown_vendor,
+    terms_of,
+    vendor_currencies,
+)
 from swardcost_api.catalog.tables import ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.work import UnitOfWork
-from swardcost_api.units import unit_named
 
 STORED = (
-    "kind", "description", "unit", "price_micros", "free", "taxable", "account", "vendor_id", "price_source",
-    "priced_on", "valid_until", "note",
+    "kind", "description", "unit", "currency", "price_micros", "low_micros", "high_micros", "cash_micros", "free",
+    "taxable", "tax_class", "in_operating_budget", "account", "vendor_id", "price_source", "priced_on", "valid_from",
+    "valid_until", "reference", "terms", "note",
 )  # fmt: skip
 """Columns of an item that a caller decides, besides its code."""
 
@@ -36,16 +42,17 @@ _ITEM = (
 def create_item(work: UnitOfWork, edition_id: UUID, new: NewItem) -> Item:
     """Add an item to a draft. Raises `duplicate` where the draft has one of that code."""
     edition = draft_to_change(work, edition_id)
-    refuse_unusable(new, edition.currency)
-    _refuse_unknown_vendor(work, new)
+    prices = prices_of(new, currencies_of(work, edition))
+    if new.vendor_id is not None:
+        refuse_unknown_vendor(work, new.vendor_id)
     if work.session.execute(_select_item(work, edition_id, new.code)).first() is not None:
         raise ProblemError(problems.DUPLICATE, f"This edition has an item {new.code} already.")
     work.session.execute(
         insert(ItemRow).values(
-            club_id=work.club_id, edition_id=edition_id, code=new.code, version=1, **stored(new)
+            club_id=work.club_id, edition_id=edition_id, code=new.code, version=1, **stored(new, prices)
         )
     )
-    after = _read_item(work, edition, new.code)
+    after = _read_item(work, edition_id, new.code)
     record(work, "create", "item", new.code, after=after)
     return after
 
@@ -63,7 +70,7 @@ def list_items(
     descending: bool = False,
 ) -> Page[Item]:
     """An edition's items, by code, all or those of a kind, vendor or account, with or without a price."""
-    edition = read_edition(work, edition_id)
+    read_edition(work, edition_id)
     statement = _select_items(work, edition_id)
     if kind is not None:
         statement = statement.where(ItemRow.kind == kind)
@@ -72,96 +79,71 @@ def list_items(
     if account is not None:
         statement = statement.where(ItemRow.account == account)
     if unpriced is not None:
-        priced = ItemRow.price_micros.is_not(None)
+        by_terms = and_(ItemRow.kind == ItemKind.RENTAL, ItemRow.terms.is_not(None))
+        priced = or_(ItemRow.price_micros.is_not(None), by_terms)
         statement = statement.where(~priced if unpriced else priced)
     rows, following = read_page(work, statement, (ItemRow.code,), limit, cursor, descending=descending)
-    return Page[Item](items=[_item_of(row, edition.currency) for row in rows], next=following)
+    return Page[Item](items=[_item_of(row) for row in rows], next=following)
 
 
-def all_items(work: UnitOfWork, edition: Edition) -> list[Item]:
+def currencies_of(work: UnitOfWork, edition: Edition) -> Currencies:
+    """What the items of an edition may be priced in."""
+    return Currencies(edition.currency, vendor_currencies(work, edition.id))
+
+
+def all_items(work: UnitOfWork, edition_id: UUID) -> list[Item]:
     """Every item of an edition, by code."""
-    statement = _select_items(work, edition.id).order_by(ItemRow.code)
-    return [_item_of(row, edition.currency) for row in work.session.execute(statement)]
+    statement = _select_items(work, edition_id).order_by(ItemRow.code)
+    return [_item_of(row) for row in work.session.execute(statement)]
 
 
 def read_item(work: UnitOfWork, edition_id: UUID, code: str) -> Item:
     """One item."""
-    return _read_item(work, read_edition(work, edition_id), code)
+    read_edition(work, edition_id)
+    return _read_item(work, edition_id, code)
 
 
 def change_item(work: UnitOfWork, edition_id: UUID, code: str, change: ItemChange, if_match: int) -> Item:
     """Replace what an item of a draft is and costs."""
     edition = draft_to_change(work, edition_id)
-    before = _current_item(work, edition, code, if_match)
-    refuse_unusable(change, edition.currency)
-    _refuse_unknown_vendor(work, change)
+    before = _current_item(work, edition_id, code, if_match)
+    prices = prices_of(change, currencies_of(work, edition))
+    if change.vendor_id is not None:
+        refuse_unknown_vendor(work, change.vendor_id)
     work.session.execute(
         update(ItemRow)
         .where(*_is_item(work, edition_id, code))
-        .values(version=if_match + 1, **stored(change))
+        .values(version=if_match + 1, **stored(change, prices))
     )
-    after = _read_item(work, edition, code)
+    after = _read_item(work, edition_id, code)
     record(work, "change", "item", code, before, after)
     return after
 
 
 def delete_item(work: UnitOfWork, edition_id: UUID, code: str, if_match: int) -> None:
     """Take an item out of a draft."""
-    edition = draft_to_change(work, edition_id)
-    before = _current_item(work, edition, code, if_match)
+    draft_to_change(work, edition_id)
+    before = _current_item(work, edition_id, code, if_match)
     work.session.execute(delete(ItemRow).where(*_is_item(work, edition_id, code)))
     record(work, "delete", "item", code, before)
 
 
-def refuse_unusable(fields: ItemFields, currency: str) -> None:
-    """Raise a validation error for what is well formed but no item of an edition in this currency."""
-    faults: list[InitErrorDetails] = []
-
-    def refuse(place: str, expected: str, got: Any) -> None:
-        error = PydanticCustomError("unusable_item", "{expected}", {"expected": expected})
-        faults.append({"type": error, "loc": tuple(place.split("/")), "input": got})
-
-    try:
-        unit_named(fields.unit)
-    except PydanticCustomError as error:
-        faults.append({"type": error, "loc": ("unit",), "input": fields.unit})
-    price = fields.unit_price
-    if price is not None and price.currency != currency:
-        refuse("unit_price/currency", f"the edition's currency, {currency}", price.currency)
-    if price is not None and price.amount < 0:
-        refuse("unit_price", "a price of zero or more", str(price.amount))
-    if price is not None and price.amount == 0 and not fields.free:
-        refuse(
-            "unit_price",
-            "a price above zero, or zero with `free` true, or none where none is known",
-            str(price.amount),
-        )
-    if fields.free and (price is None or price.amount != 0):
-        refuse("free", "false, unless the price is zero", True)
-    if fields.priced_on and fields.valid_until and fields.valid_until < fields.priced_on:
-        refuse(
-            "valid_until", f"{fields.priced_on}, when the price was got, or later", str(fields.valid_until)
-        )
-    if faults:
-        raise ValidationError.from_exception_data("Item", faults)
-
-
-def stored(fields: ItemFields) -> dict[str, Any]:
+def stored(fields: ItemFields, prices: Prices) -> dict[str, Any]:
     """An item's fields as its columns, in the order of `STORED`."""
-    price = fields.unit_price
-    price_micros = to_micros(price.amount) if price is not None else None
-    return {name: price_micros if name == "price_micros" else getattr(fields, name) for name in STORED}
+    low, high, terms = fields.low_price, fields.high_price, fields.terms
+    computed = {
+        "currency": prices.currency,
+        "price_micros": _micros(prices.unit),
+        "low_micros": _micros(low.amount) if low is not None else None,
+        "high_micros": _micros(high.amount) if high is not None else None,
+        "cash_micros": _micros(prices.cash),
+        "terms": terms.model_dump(mode="json") if terms is not None else None,
+    }
+    return {name: computed[name] if name in computed else getattr(fields, name) for name in STORED}
 
 
-def _refuse_unknown_vendor(work: UnitOfWork, fields: ItemFields) -> None:
-    if fields.vendor_id is None:
-        return
-    known = select(VendorRow.id).where(VendorRow.club_id == work.club_id, VendorRow.id == fields.vendor_id)
-    if work.session.scalar(known) is None:
-        error = PydanticCustomError("unknown_vendor", "the id of a vendor of this club")
-        raise ValidationError.from_exception_data(
-            "Item", [{"type": error, "loc": ("vendor_id",), "input": str(fields.vendor_id)}]
-        )
+def _micros(price: Decimal | None) -> int | None:
+    return to_micros(price) if price is not None else None
 
 
 def _select_items(work: UnitOfWork, edition_id: UUID) -> Select[*tuple[Any, ...]]:
@@ -178,19 +160,19 @@ def _select_item(work: UnitOfWork, edition_id: UUID, code: str) -> Select[*tuple
     return _select_items(work, edition_id).where(ItemRow.code == code)
 
 
-def _read_item(work: UnitOfWork, edition: Edition, code: str) -> Item:
+def _read_item(work: UnitOfWork, edition_id: UUID, code: str) -> Item:
     # A path may hold any text, even what a database refuses to compare with.
     row = (
-        work.session.execute(_select_item(work, edition.id, code)).first() if _CODE.fullmatch(code) else None
+        work.session.execute(_select_item(work, edition_id, code)).first() if _CODE.fullmatch(code) else None
     )
     if row is None:
         raise ProblemError(problems.NOT_FOUND, "There is no item with this code in this edition.")
-    return _item_of(row, edition.currency)
+    return _item_of(row)
 
 
-def _current_item(work: UnitOfWork, edition: Edition, code: str, if_match: int) -> Item:
+def _current_item(work: UnitOfWork, edition_id: UUID, code: str, if_match: int) -> Item:
     """The item of a locked draft, if it is still at the version that an edit names."""
-    item = _read_item(work, edition, code)
+    item = _read_item(work, edition_id, code)
     if item.version != if_match:
         raise ProblemError(
             problems.STALE_VERSION,
@@ -199,12 +181,18 @@ def _current_item(work: UnitOfWork, edition: Edition, code: str, if_match: int) 
     return item
 
 
-def _item_of(row: Row[*tuple[Any, ...]], currency: Currency) -> Item:
+def _item_of(row: Row[*tuple[Any, ...]]) -> Item:
     fields = dict(row._mapping)
-    price, source = fields.pop("price_micros"), fields["price_source"]
+    source, currency = fields["price_source"], fields["currency"]
     fields["kind"] = ItemKind(fields["kind"])
     fields["price_source"] = PriceSource(source) if source is not None else None
-    fields["unit_price"] = (
-        Money.model_construct(amount=from_micros(price), currency=currency) if price is not None else None
-    )
+    fields["unit_price"] = _money(fields.pop("price_micros"), currency)
+    fields["low_price"] = _money(fields.pop("low_micros"), currency)
+    fields["high_price"] = _money(fields.pop("high_micros"), currency)
+    fields["terms"] = terms_of(fields["terms"])
+    del fields["cash_micros"]
     return Item.model_construct(**fields)
+
+
+def _money(micros: int | None, currency: Currency) -> Money | None:
+    return None if micros is None else Money.model_construct(amount=from_micros(micros), currency=currency)

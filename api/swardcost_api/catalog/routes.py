@@ -1,4 +1,4 @@
-"""HTTP operations of vendors, editions and items."""
+"""HTTP operations of vendors, editions, items and the vendors' terms in an edition."""
 
 from typing import IO, Annotated, Literal
 from uuid import UUID
@@ -14,17 +14,21 @@ from swardcost_model.catalog import (
     ItemChange,
     ItemCode,
     ItemKind,
+    ItemRate,
     ItemsPut,
     NewEdition,
     NewItem,
     NewVendor,
+    NewVendorTerms,
     Vendor,
     VendorChange,
+    VendorTerms,
+    VendorTermsChange,
 )
 from swardcost_model.paging import Page
 
-from swardcost_api.catalog import item_files, items, service
-from swardcost_api.operations import CLUB, Cursor, Face, Limit, Query, Room
+from swardcost_api.catalog import hourly_rates, item_files, item_workbook, items, service, vendor_terms
+from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room(
@@ -37,6 +41,8 @@ EDITIONS = CLUB + "/editions"
 EDITION = EDITIONS + "/{edition_id}"
 ITEMS = EDITION + "/items"
 ITEM = ITEMS + "/{code}"
+ALL_TERMS = EDITION + "/vendor-terms"
+TERMS = ALL_TERMS + "/{vendor_id}"
 
 
 @room.create(VENDORS, "Add a vendor", needs=PRICERS)
@@ -61,13 +67,13 @@ def change_vendor(work: UnitOfWork, vendor_id: UUID, data: VendorChange, if_matc
 
 @room.remove(VENDORS + "/{vendor_id}", "Delete a vendor", needs=PRICERS, problems=[problems.IN_USE])
 def delete_vendor(work: UnitOfWork, vendor_id: UUID, if_match: int) -> None:
-    """Refused while an item of any edition names the vendor."""
+    """Refused while an item of any edition names the vendor, or an edition has terms of it."""
     service.delete_vendor(work, vendor_id, if_match)
 
 
 @room.create(EDITIONS, "Make a draft edition", needs=PRICERS)
 def create_edition(work: UnitOfWork, data: NewEdition) -> Edition:
-    """The draft is empty, or has the items of the edition that `copy_of` names."""
+    """The draft is empty, or has the items and vendors' terms of the edition that `copy_of` names."""
     return service.create_edition(work, data)
 
 
@@ -96,7 +102,7 @@ def change_edition(work: UnitOfWork, edition_id: UUID, data: EditionChange, if_m
 
 @room.act(EDITION + "/publish", "Publish a draft", needs=PRICERS, problems=[problems.WRONG_STATE])
 def publish_edition(work: UnitOfWork, edition_id: UUID) -> Edition:
-    """It needs at least one item. From then on neither the edition nor its items can be changed."""
+    """It needs at least one item. From then on neither the edition nor its items and terms can be changed."""
     return service.publish_edition(work, edition_id)
 
 
@@ -109,7 +115,12 @@ def delete_edition(work: UnitOfWork, edition_id: UUID, if_match: int) -> None:
 
 @room.create(ITEMS, "Add an item", needs=PRICERS, problems=[problems.WRONG_STATE])
 def create_item(work: UnitOfWork, edition_id: UUID, data: NewItem) -> Item:
-    """Only in a draft. An item may be without a price; a price of zero must be confirmed by `free`."""
+    """Only in a draft. An item may be without a price; a price of zero must be confirmed by `free`.
+
+    Terms say what a price list does beside the price: breaks, minimums, delivery and surcharges; rental rates; or the
+    build-up of an hourly rate, from which the unit price is computed. A price in another currency than the edition's
+    needs vendor's terms with an exchange rate first.
+    """
     return items.create_item(work, edition_id, data)
 
 
@@ -136,32 +147,41 @@ def list_items(
 @room.read(
     ITEMS + "/export",
     "Read a whole edition",
-    faces=[Face("text/csv", item_files.write_items)],
+    faces=[Face(CSV, item_files.write_items), Face(XLSX, item_workbook.write_edition)],
+    reads=item_files.export_edition,
 )
-def export_edition(work: UnitOfWork, edition_id: UUID) -> EditionExport:
-    """All items at once; as CSV, the file that an upload takes."""
-    return item_files.export_edition(work, edition_id)
+def export_edition(export: EditionExport) -> EditionExport:
+    """All items at once, and the vendors' terms; as CSV or as a workbook, the file that an upload takes."""
+    return export
 
 
 @room.create(
     ITEMS + "/upload",
-    "Add or replace items from CSV",
+    "Add or replace items from CSV or a workbook",
     needs=PRICERS,
     upload=True,
+    upload_media_types=[CSV, XLSX],
     problems=[problems.BAD_ROWS, problems.WRONG_STATE],
 )
-def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes]) -> ItemsPut:
-    """Only in a draft. The columns are those of the CSV export; `currency` may be left out.
+def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes], media_type: str) -> ItemsPut:
+    """Only in a draft. The columns are those of the export as CSV, or of its workbook's sheet Items.
 
-    Each row replaces the item of its code whole, or adds it. Vendors go by name and must exist.
-    All rows are taken, or none.
+    Columns of currency, low and high price, tax class, operating budget, first day, reference and terms may be left
+    out; what they say then has its default. Each row replaces the item of its code whole, or adds it. Vendors go by
+    name and must exist. All rows are taken, or none.
     """
-    return item_files.put_items(work, edition_id, upload)
+    return item_files.put_items(work, edition_id, upload, media_type)
 
 
 @room.read(ITEM, "Read an item")
 def read_item(work: UnitOfWork, edition_id: UUID, code: ItemCode) -> Item:
     return items.read_item(work, edition_id, code)
+
+
+@room.read(ITEM + "/rate", "Explain an item's hourly rate")
+def read_item_rate(work: UnitOfWork, edition_id: UUID, code: ItemCode) -> ItemRate:
+    """The elements of a build-up of labor or an owned machine, in full and in cash, with every step."""
+    return hourly_rates.rate_of_item(work, items.read_item(work, edition_id, code))
 
 
 @room.edit(ITEM, "Edit an item", needs=PRICERS, problems=[problems.WRONG_STATE])
@@ -174,3 +194,41 @@ def change_item(work: UnitOfWork, edition_id: UUID, code: ItemCode, data: ItemCh
 def delete_item(work: UnitOfWork, edition_id: UUID, code: ItemCode, if_match: int) -> None:
     """Only in a draft."""
     items.delete_item(work, edition_id, code, if_match)
+
+
+@room.create(ALL_TERMS, "Give a vendor terms in a draft", needs=PRICERS, problems=[problems.WRONG_STATE])
+def create_vendor_terms(work: UnitOfWork, edition_id: UUID, data: NewVendorTerms) -> VendorTerms:
+    """Currency with its exchange rate, and mobilization: what holds for all of the vendor's items in the edition.
+
+    A vendor needs none as long as its prices are in the edition's currency and it charges no mobilization.
+    """
+    return vendor_terms.create_vendor_terms(work, edition_id, data)
+
+
+@room.read(ALL_TERMS, "List the vendors' terms in an edition")
+def list_vendor_terms(
+    work: UnitOfWork, edition_id: UUID, limit: Limit = 50, cursor: Cursor = None
+) -> Page[VendorTerms]:
+    """By the vendors' names."""
+    return vendor_terms.list_vendor_terms(work, edition_id, limit, cursor)
+
+
+@room.read(TERMS, "Read a vendor's terms in an edition")
+def read_vendor_terms(work: UnitOfWork, edition_id: UUID, vendor_id: UUID) -> VendorTerms:
+    return vendor_terms.read_vendor_terms(work, edition_id, vendor_id)
+
+
+@room.edit(TERMS, "Edit a vendor's terms", needs=PRICERS, problems=[problems.WRONG_STATE])
+def change_vendor_terms(
+    work: UnitOfWork, edition_id: UUID, vendor_id: UUID, data: VendorTermsChange, if_match: int
+) -> VendorTerms:
+    """Only in a draft. The currency stays while items of the vendor are priced in it."""
+    return vendor_terms.change_vendor_terms(work, edition_id, vendor_id, data, if_match)
+
+
+@room.remove(
+    TERMS, "Take back a vendor's terms", needs=PRICERS, problems=[problems.WRONG_STATE, problems.IN_USE]
+)
+def delete_vendor_terms(work: UnitOfWork, edition_id: UUID, vendor_id: UUID, if_match: int) -> None:
+    """Only in a draft, and not while items of the vendor are priced in a currency that needs their exchange rate."""
+    vendor_terms.delete_vendor_terms(work, edition_id, vendor_id, if_match)

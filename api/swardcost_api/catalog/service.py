@@ -1,13 +1,14 @@
-"""Vendors, editions of the catalog, and what pricing needs of an edition's items."""
+"""Vendors, editions of the catalog, and what pricing needs of an edition's items and their vendors."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from decimal import Decimal
+from functools import cached_property
+from typing import Any, cast
 from uuid import UUID
 
-from pydantic import ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic import TypeAdapter
 from sqlalchemy import Row, delete, func, insert, literal, select
 from swardcost_model import problems
 from swardcost_model.catalog import (
@@ -22,10 +23,13 @@ from swardcost_model.catalog import (
     VendorChange,
 )
 from swardcost_model.paging import Page
+from swardcost_model.price_terms import Terms
 from swardcost_model.problems import ProblemError
+from swardcost_model.values import Currency, from_micros
 
 from swardcost_api.access.service import read_club, record
-from swardcost_api.catalog.tables import EditionRow, ItemRow, VendorRow
+from swardcost_api.catalog.refusals import Refusals
+from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import delete_row, edit_row, missing
 from swardcost_api.storage.work import UnitOfWork
@@ -39,29 +43,69 @@ _EDITION = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+_TERMS: TypeAdapter[Terms] = TypeAdapter(Terms)
+
+
+@dataclass(frozen=True)
 class CatalogItem:
-    """An item as pricing needs it. `price_micros` is `None` where no price is known, never zero for that."""
+    """An item as pricing needs it.
+
+    `price_micros` is `None` where no price is known, never zero for that, and with rental terms. All money is
+    in `currency`. `cash_micros` is known of build-ups alone: what an hour costs beyond the operating budget.
+    """
 
     code: str
     kind: ItemKind
     description: str
     unit: str
+    currency: Currency
     price_micros: int | None
+    low_micros: int | None
+    high_micros: int | None
+    cash_micros: int | None
     free: bool
     taxable: bool
+    tax_class: str
+    in_operating_budget: bool
     account: str | None
     vendor_id: UUID | None
     vendor_name: str | None
     price_source: PriceSource | None
     priced_on: date | None
+    valid_from: date | None
     valid_until: date | None
+    reference: str
+    stored_terms: dict[str, Any] | None = field(repr=False, hash=False)
+
+    @cached_property
+    def terms(self) -> Terms | None:
+        """How it is priced beyond its unit price; parsed when first asked for."""
+        return terms_of(self.stored_terms)
+
+
+@dataclass(frozen=True, slots=True)
+class VendorTermsFacts:
+    """What holds for all of a vendor's items in an edition, as pricing needs it.
+
+    `exchange_rate` is one unit of the vendor's currency in the edition's; `None` where they are the same.
+    `mobilization` is in the vendor's currency, once a visit.
+    """
+
+    vendor_id: UUID
+    vendor_name: str
+    currency: Currency
+    exchange_rate: Decimal | None
+    rate_date: date | None
+    rate_source: str | None
+    mobilization: Decimal
 
 
 _PRICED = (
-    ItemRow.code, ItemRow.kind, ItemRow.description, ItemRow.unit, ItemRow.price_micros, ItemRow.free,
-    ItemRow.taxable, ItemRow.account, ItemRow.vendor_id, VendorRow.name.label("vendor_name"),
-    ItemRow.price_source, ItemRow.priced_on, ItemRow.valid_until,
+    ItemRow.code, ItemRow.kind, ItemRow.description, ItemRow.unit, ItemRow.currency, ItemRow.price_micros,
+    ItemRow.low_micros, ItemRow.high_micros, ItemRow.cash_micros, ItemRow.free, ItemRow.taxable, ItemRow.tax_class,
+    ItemRow.in_operating_budget, ItemRow.account, ItemRow.vendor_id, VendorRow.name.label("vendor_name"),
+    ItemRow.price_source, ItemRow.priced_on, ItemRow.valid_from, ItemRow.valid_until, ItemRow.reference,
+    ItemRow.terms.label("stored_terms"),
 )  # fmt: skip
 
 
@@ -102,7 +146,7 @@ def change_vendor(work: UnitOfWork, vendor_id: UUID, change: VendorChange, if_ma
 
 
 def delete_vendor(work: UnitOfWork, vendor_id: UUID, if_match: int) -> None:
-    """Delete a vendor. Raises `in-use` while an item of any edition names it."""
+    """Delete a vendor. Raises `in-use` while an item of any edition, or terms in one, name it."""
     before = read_vendor(work, vendor_id)
     naming = (
         select(ItemRow.code, EditionRow.name)
@@ -115,8 +159,29 @@ def delete_vendor(work: UnitOfWork, vendor_id: UUID, if_match: int) -> None:
         raise ProblemError(
             problems.IN_USE, f"Item {item.code} of the edition {item.name!r} names this vendor."
         )
+    with_terms = (
+        select(EditionRow.name)
+        .join(
+            EditionVendorRow,
+            (EditionRow.club_id == EditionVendorRow.club_id) & (EditionRow.id == EditionVendorRow.edition_id),
+        )
+        .where(EditionVendorRow.club_id == work.club_id, EditionVendorRow.vendor_id == vendor_id)
+        .order_by(EditionRow.id)
+    )
+    edition_name = work.session.scalar(with_terms.limit(1))
+    if edition_name is not None:
+        raise ProblemError(problems.IN_USE, f"The edition {edition_name!r} has terms of this vendor.")
     delete_row(work, VendorRow, vendor_id, if_match, "vendor")
     record(work, "delete", "vendor", vendor_id, before)
+
+
+def refuse_unknown_vendor(work: UnitOfWork, vendor_id: UUID) -> None:
+    """Raise a validation error where the club has no vendor of this id."""
+    known = select(VendorRow.id).where(VendorRow.club_id == work.club_id, VendorRow.id == vendor_id)
+    if work.session.scalar(known) is None:
+        refusals = Refusals("Vendor")
+        refusals.add("vendor_id", "the id of a vendor of this club", str(vendor_id))
+        refusals.raise_any()
 
 
 def vendor_ids_by_name(work: UnitOfWork) -> dict[str, UUID]:
@@ -126,7 +191,7 @@ def vendor_ids_by_name(work: UnitOfWork) -> dict[str, UUID]:
 
 
 def create_edition(work: UnitOfWork, new: NewEdition) -> Edition:
-    """Make a draft in the club's currency, empty or with the items of another edition.
+    """Make a draft in the club's currency, empty or with the items and vendors' terms of another edition.
 
     Raises `duplicate` where the club has an edition of that name, `invalid-values` where there is
     nothing to copy.
@@ -138,7 +203,9 @@ def create_edition(work: UnitOfWork, new: NewEdition) -> Edition:
     )  # fmt: skip
     work.session.execute(insert(EditionRow).values(club_id=work.club_id, **edition.model_dump()))
     if new.copy_of is not None:
-        _copy_items(work, new.copy_of, edition.id)
+        _refuse_unknown_source(work, new.copy_of)
+        for table in (EditionVendorRow, ItemRow):
+            _copy_rows(work, table, new.copy_of, edition.id)
     copied = {"copy_of": str(new.copy_of)} if new.copy_of else {}
     record(work, "create", "edition", edition.id, after=edition.model_dump(mode="json") | copied)
     return edition
@@ -199,11 +266,16 @@ def publish_edition(work: UnitOfWork, edition_id: UUID) -> Edition:
 
 
 def delete_edition(work: UnitOfWork, edition_id: UUID, if_match: int) -> None:
-    """Delete a draft with its items."""
+    """Delete a draft with its items and vendors' terms."""
     before = draft_to_change(work, edition_id)
-    mine = (ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id)
-    count = work.session.scalar(select(func.count()).where(*mine))
-    work.session.execute(delete(ItemRow).where(*mine))
+    items = (ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id)
+    count = work.session.scalar(select(func.count()).where(*items))
+    work.session.execute(delete(ItemRow).where(*items))
+    work.session.execute(
+        delete(EditionVendorRow).where(
+            EditionVendorRow.club_id == work.club_id, EditionVendorRow.edition_id == edition_id
+        )
+    )
     delete_row(work, EditionRow, edition_id, if_match, "edition")
     record(
         work, "delete", "edition", edition_id, before=before.model_dump(mode="json") | {"item_count": count}
@@ -218,6 +290,40 @@ def items_with_codes(work: UnitOfWork, edition_id: UUID, codes: Collection[str])
         .where(ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id, ItemRow.code.in_(codes))
     )
     return {row.code: _catalog_item(row) for row in work.session.execute(statement)}
+
+
+def terms_of(stored: dict[str, Any] | None) -> Terms | None:
+    """Stored terms as they were checked when they were stored."""
+    return None if stored is None else _TERMS.validate_python(stored)
+
+
+def vendor_terms(work: UnitOfWork, edition_id: UUID) -> Mapping[UUID, VendorTermsFacts]:
+    """What an edition says of its vendors, by their ids; vendors without terms of their own are not there."""
+    row = EditionVendorRow
+    statement = (
+        select(
+            row.vendor_id, VendorRow.name.label("vendor_name"), row.currency, row.exchange_rate, row.rate_date,
+            row.rate_source, row.mobilization_micros,
+        )
+        .join(VendorRow, (VendorRow.club_id == row.club_id) & (VendorRow.id == row.vendor_id))
+        .where(row.club_id == work.club_id, row.edition_id == edition_id)
+    )  # fmt: skip
+    return {row.vendor_id: _facts(row) for row in work.session.execute(statement)}
+
+
+def vendor_currencies(work: UnitOfWork, edition_id: UUID) -> dict[UUID, Currency]:
+    """The currencies of the vendors that have terms in an edition."""
+    statement = select(EditionVendorRow.vendor_id, EditionVendorRow.currency).where(
+        EditionVendorRow.club_id == work.club_id, EditionVendorRow.edition_id == edition_id
+    )
+    return {row.vendor_id: cast(Currency, row.currency) for row in work.session.execute(statement)}
+
+
+def _facts(row: Row[*tuple[Any, ...]]) -> VendorTermsFacts:
+    fields = dict(row._mapping)
+    rate = fields["exchange_rate"]
+    fields["exchange_rate"] = None if rate is None else Decimal(rate)
+    return VendorTermsFacts(mobilization=from_micros(fields.pop("mobilization_micros")), **fields)
 
 
 def _catalog_item(row: Row[*tuple[Any, ...]]) -> CatalogItem:
@@ -245,21 +351,21 @@ def _recorded_change(work: UnitOfWork, action: str, before: Edition) -> Edition:
     return after
 
 
-def _copy_items(work: UnitOfWork, source_id: UUID, target_id: UUID) -> None:
+def _refuse_unknown_source(work: UnitOfWork, source_id: UUID) -> None:
     of_club = (EditionRow.club_id == work.club_id, EditionRow.id == source_id)
     if work.session.scalar(select(EditionRow.id).where(*of_club)) is None:
-        error = PydanticCustomError("unknown_edition", "the id of an edition of this club")
-        raise ValidationError.from_exception_data(
-            "NewEdition", [{"type": error, "loc": ("copy_of",), "input": str(source_id)}]
-        )
-    table = ItemRow.__table__
-    replaced: dict[str, Any] = {
-        "edition_id": literal(target_id, ItemRow.edition_id.type),
-        "version": literal(1),
-    }
+        refusals = Refusals("NewEdition")
+        refusals.add("copy_of", "the id of an edition of this club", str(source_id))
+        refusals.raise_any()
+
+
+def _copy_rows(work: UnitOfWork, rows: Any, source_id: UUID, target_id: UUID) -> None:
+    """All rows of an edition in a table once more, as first versions in another edition."""
+    table = rows.__table__
+    replaced: dict[str, Any] = {"edition_id": literal(target_id, rows.edition_id.type), "version": literal(1)}
     columns = [replaced.get(column.name, column) for column in table.c]
-    source = select(*columns).where(ItemRow.club_id == work.club_id, ItemRow.edition_id == source_id)
-    work.session.execute(insert(ItemRow).from_select([column.name for column in table.c], source))
+    source = select(*columns).where(rows.club_id == work.club_id, rows.edition_id == source_id)
+    work.session.execute(insert(rows).from_select([column.name for column in table.c], source))
 
 
 def _refuse_taken_vendor_name(work: UnitOfWork, name: str) -> None:

@@ -16,6 +16,7 @@ from swardcost._async.planning import (
     AsyncItems,
     AsyncMethods,
     AsyncVendors,
+    AsyncVendorTerms,
 )
 from swardcost._async.scheduling import AsyncCalendars, AsyncSchedules, AsyncTasks
 from swardcost._async.session import AsyncSession
@@ -56,6 +57,7 @@ class AsyncClient:
         self.vendors = AsyncVendors(session)
         self.editions = AsyncEditions(session)
         self.items = AsyncItems(session)
+        self.vendor_terms = AsyncVendorTerms(session)
         self.projects = AsyncProjects(session)
         self.scope_items = AsyncScopeItems(session)
         self.calendars = AsyncCalendars(session)

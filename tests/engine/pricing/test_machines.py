@@ -146,6 +146,13 @@ def test_operating_that_makes_no_sense_is_refused(change: dict[str, object]) -> 
         elements(operating=replace(OPERATING, **change))  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize(("power", "price"), [(50, 0), (0, 4)])
+def test_power_and_fuel_without_an_engine_are_refused(power: int, price: int) -> None:
+    drawn = replace(OPERATING, engine="none", power_hp=Decimal(power), fuel_price_per_gallon=Decimal(price))
+    with pytest.raises(ValueError, match="expected 0 for a machine without an engine"):
+        elements(operating=drawn)
+
+
 def test_a_discount_above_the_price_and_a_week_of_too_many_hours_are_refused() -> None:
     with pytest.raises(ValueError, match="expected at most 100 percent"):
         machine_value(

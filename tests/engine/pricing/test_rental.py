@@ -8,16 +8,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from printed_amount import assert_redone
+from printed_rates import assert_all_redone
 from scipy.optimize import Bounds, LinearConstraint, milp
-from swardcost_api.engine.pricing.rental import (
+from swardcost_api.engine.pricing.rental import RentalCost, cheapest_rental, least_time_charges
+from swardcost_api.engine.pricing.rental_terms import (
     Fuel,
     HourRate,
     PeriodRate,
     Rate,
-    RentalCost,
     RentalTerms,
-    cheapest_rental,
     day_week_and_four_weeks,
 )
 
@@ -52,7 +51,8 @@ def test_hours_over_the_included_ones_are_charged_within_their_period() -> None:
     found = rented([10] * 5)
     assert found.cover == "1 week"
     assert found.time_charge_minor == 100_000 + 10 * 2_500
-    assert [step.name for step in found.steps][:2] == [
+    assert [step.name for step in found.steps][:3] == [
+        "price of an hour over in a week",
         f"charge for hours over from {MONDAY}",
         "time charge",
     ]
@@ -149,13 +149,29 @@ def test_charges_sum_cover_every_date_and_can_be_redone(
     paid = {charge.first + timedelta(n) for charge in found.charges for n in range(charge.rate.days)}
     assert {MONDAY + timedelta(n) for n in range(len(hours))} <= paid
     assert len(paid) == found.rented_days == found.working_days + found.idle_days
-    assert_redone(found.steps)
+    assert_all_redone(found.steps)
+
+
+@given(HOURS, rate_cards(), st.decimals(0, 30, places=2), PRICES)
+@settings(max_examples=40, deadline=None)
+def test_the_cost_alone_is_that_of_the_hire_from_any_day_on(
+    hours: list[int | None], rates: tuple[Rate, ...], waiver: Decimal, delivery: Decimal
+) -> None:
+    fuel = Fuel(Decimal("2.35"), "us_gallon", Decimal("4.199"))
+    terms = RentalTerms("USD", rates, delivery, Decimal("7.25"), waiver, fuel)
+    used = [Decimal(one or 0) for one in hours]
+    for start, amount in enumerate(least_time_charges(used, terms)):
+        found = cheapest_rental(
+            hours_by_date={MONDAY + timedelta(n): used[n] for n in range(start, len(used))}, terms=terms
+        )
+        assert amount == found.time_charge_minor
+        assert terms.total_minor(amount, sum(used[start:], Decimal(0))) == found.total_minor
 
 
 def test_a_price_finer_than_the_minor_unit_counts_as_it_is_printed() -> None:
-    found = rented([8] * 3, (PeriodRate("day", 1, Decimal("10.005")),))
-    assert found.total_minor == 3_003
-    assert_redone(found.steps)
+    found = rented([8] * 3, (PeriodRate("day", 1, Decimal("10.005")),), delivery=Decimal("10.005"))
+    assert found.total_minor == 3_003 + 1_001
+    assert_all_redone(found.steps)
 
 
 @pytest.mark.parametrize(

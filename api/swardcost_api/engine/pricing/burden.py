@@ -102,9 +102,14 @@ def burden_on_wages(
     work.price("earned before", earned_before)
     lines = tuple(_line(work, item, wages, hours, earned_before, year) for item in items)
     total = sum(line.amount_minor for line in lines)
-    names = [line.name for line in lines]
+    # Names of items are a club's own words; with a word before them, none of them is taken for another figure.
+    names = [_step_of(line.name) for line in lines]
     work.amount("burden", work.major(total), " + ".join(names) or "0", *names)
     return Burden(lines, total, currency, work.steps)
+
+
+def _step_of(name: str) -> str:
+    return f"burden of {name}"
 
 
 def _line(
@@ -114,7 +119,7 @@ def _line(
         price = f"price of {item.name}"
         work.price(price, item.per_h, "hour")
         amount = work.amount(
-            item.name, hours * item.per_h, f"hours x {price}", "hours", price, source=item.source
+            _step_of(item.name), hours * item.per_h, f"hours x {price}", "hours", price, source=item.source
         )
         return BurdenLine(item.name, hours, amount)
     rate = f"rate of {item.name}"
@@ -128,18 +133,24 @@ def _line(
             "earned before", source=item.source,
         )  # fmt: skip
     amount = work.amount(
-        item.name, charged * item.percent / 100, f"{on} x {rate} / 100", on, rate, source=item.source
-    )
+        _step_of(item.name), charged * item.percent / 100, f"{on} x {rate} / 100", on, rate,
+        source=item.source,
+    )  # fmt: skip
     return BurdenLine(item.name, charged, amount)
 
 
 @dataclass(frozen=True, slots=True)
 class StaffCost:
-    """What own staff costs in a workweek, in minor units: in full, and in money beyond the operating budget."""
+    """What own staff costs in a workweek, in minor units: in full, and in money beyond the operating budget.
+
+    What is in the budget is straight time, fringe benefits and the burden on both.
+    """
 
     full_minor: int
     in_budget_minor: int
     cash_minor: int
+    straight_in_budget_minor: int
+    fringe_in_budget_minor: int
     burden: Burden
     burden_in_budget: Burden
     currency: str
@@ -205,4 +216,7 @@ def own_staff_cost(
     work.amount(
         "cash cost", work.major(cash), "full cost - cost in the budget", "full cost", "cost in the budget"
     )
-    return StaffCost(full, in_budget, cash, burden_in_full, burden_kept, pay.currency, work.steps)
+    return StaffCost(
+        full, in_budget, cash, budgeted["straight time"], budgeted["fringe benefits"], burden_in_full, burden_kept,
+        pay.currency, work.steps,
+    )  # fmt: skip

@@ -14,7 +14,8 @@ from swardcost_api.engine.pricing.money_working import MoneyWorking
 METHOD = "USACE EP 1110-1-8, 2003, chapter 2"
 POUNDS_PER_HP_HOUR = {"gasoline": Decimal("0.60"), "diesel": Decimal("0.36")}
 POUNDS_PER_GALLON = {"gasoline": Decimal(6), "diesel": Decimal(7)}
-Engine = Literal["gasoline", "diesel"]
+Engine = Literal["gasoline", "diesel", "none"]
+"""`none` is a machine without an engine of its own, such as one that is drawn."""
 TIRE_COST_FACTOR = Decimal("1.5")
 TIRE_LIFE_FACTOR = Decimal("1.8")
 TIRE_REPAIR_SHARE = Decimal("0.15")
@@ -185,7 +186,7 @@ def hourly_elements(*, owning: Owning, operating: Operating, currency: str) -> H
     of a year or more.
 
     Raises `ValueError` for figures that make no sense: salvage of 100 % or more, load above 1, tires worth
-    more than what is depreciated, a life of less than a year.
+    more than what is depreciated, a life of less than a year, power without an engine.
 
     References
     ----------
@@ -251,8 +252,12 @@ def _owning(work: MoneyWorking, owning: Owning) -> tuple[int, int]:
 
 
 def _fuel(work: MoneyWorking, operating: Operating) -> tuple[int, int]:
+    if operating.engine == "none":
+        return _no_fuel(work, operating)
     if operating.engine not in POUNDS_PER_HP_HOUR:
-        raise ValueError(f"engine: expected one of {', '.join(POUNDS_PER_HP_HOUR)}; got {operating.engine!r}")
+        raise ValueError(
+            f"engine: expected one of {', '.join(POUNDS_PER_HP_HOUR)}, none; got {operating.engine!r}"
+        )
     pounds, weight = POUNDS_PER_HP_HOUR[operating.engine], POUNDS_PER_GALLON[operating.engine]
     work.given("power", operating.power_hp, "horsepower", zero=True)
     work.given("load", operating.load, "ratio", zero=True)
@@ -274,6 +279,20 @@ def _fuel(work: MoneyWorking, operating: Operating) -> tuple[int, int]:
         "fuel x service share x labor factor", "fuel", "service share", "labor factor", per="hour", source=METHOD,
     )  # fmt: skip
     return fuel, service
+
+
+def _no_fuel(work: MoneyWorking, operating: Operating) -> tuple[int, int]:
+    """No fuel, and no filters, oil and grease, which are a share of it; what repair needs is taken in."""
+    for name, value in (
+        ("power", operating.power_hp),
+        ("price of fuel", operating.fuel_price_per_gallon),
+    ):
+        if value:
+            raise ValueError(f"{name}: expected 0 for a machine without an engine; got {value}")
+    work.given("labor factor", operating.labor_factor, "ratio")
+    work.price("fuel", _ZERO, "hour")
+    work.price("filters, oil and grease", _ZERO, "hour")
+    return 0, 0
 
 
 def _tires(work: MoneyWorking, tire_cost: Decimal, operating: Operating) -> tuple[int, int]:

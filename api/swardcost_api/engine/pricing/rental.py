@@ -3,114 +3,26 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from decimal import ROUND_HALF_UP, Decimal
-from typing import ClassVar
+from decimal import Decimal
 
 from swardcost_model.values import to_minor
 
 from swardcost_api.engine.derivation import Derivation
 from swardcost_api.engine.pricing.money_working import MoneyWorking
+from swardcost_api.engine.pricing.rental_terms import (
+    RATE_PLACES,
+    Fuel,
+    HourRate,
+    PeriodRate,
+    Rate,
+    RentalTerms,
+)
 
 MAX_DAYS = 1_100
 """Days from the first to the last working day that are looked at: three years, beyond any hire."""
 
 TERMS = "the rental terms; periods chosen for the least cost"
 _ZERO = Decimal(0)
-_PLACES = Decimal("0.01")
-
-
-@dataclass(frozen=True, slots=True)
-class PeriodRate:
-    """A price for a period of so many calendar days, with the running hours that it includes.
-
-    The price counts rounded to the minor unit. `included_h` is `None` where hours are not metered.
-    `over_hour_price` is the price of each hour beyond them; `None` stands for the price of the period divided
-    by its included hours.
-    """
-
-    name: str
-    days: int
-    price: Decimal
-    included_h: Decimal | None = None
-    over_hour_price: Decimal | None = None
-
-    @property
-    def price_over(self) -> Decimal:
-        """Price of an hour beyond the included ones."""
-        if self.included_h is None:
-            return _ZERO
-        return self.price / self.included_h if self.over_hour_price is None else self.over_hour_price
-
-    def hours_over(self, used_h: Decimal) -> Decimal:
-        """Running hours beyond the included ones."""
-        return _ZERO if self.included_h is None else max(used_h - self.included_h, _ZERO)
-
-    def charge_minor(self, used_h: Decimal, currency: str) -> int:
-        """What the period costs with so many running hours in it, in minor units."""
-        over = to_minor(self.hours_over(used_h) * self.price_over, currency)
-        return to_minor(self.price, currency) + over
-
-
-@dataclass(frozen=True, slots=True)
-class HourRate:
-    """A price by the running hour, with the least hours charged on each day that the machine is kept."""
-
-    price: Decimal
-    least_h: Decimal
-    name: ClassVar[str] = "hour"
-    days: ClassVar[int] = 1
-
-    def hours_charged(self, used_h: Decimal) -> Decimal:
-        """Hours charged for a day."""
-        return max(used_h, self.least_h)
-
-    def charge_minor(self, used_h: Decimal, currency: str) -> int:
-        """What a day costs with so many running hours in it, in minor units."""
-        return to_minor(self.hours_charged(used_h) * self.price, currency)
-
-
-Rate = PeriodRate | HourRate
-
-
-def day_week_and_four_weeks(
-    *, day: Decimal | None = None, week: Decimal | None = None, four_weeks: Decimal | None = None
-) -> tuple[PeriodRate, ...]:
-    """The usual three periods with one shift of running hours: 8 in a day, 40 in a week, 160 in four weeks.
-
-    References
-    ----------
-    Common practice of rental agreements; hours over are charged at 1/8, 1/40 and 1/160 of the rate.
-    """
-    usual = (("day", 1, day, 8), ("week", 7, week, 40), ("four-week period", 28, four_weeks, 160))
-    return tuple(
-        PeriodRate(name, days, price, Decimal(hours))
-        for name, days, price, hours in usual
-        if price is not None
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Fuel:
-    """Fuel that the hirer buys: use in `unit` per running hour, and the price of a `unit`."""
-
-    use_per_h: Decimal
-    unit: str
-    price: Decimal
-
-
-@dataclass(frozen=True, slots=True)
-class RentalTerms:
-    """What the rental yard asks for: rates to choose from, and what comes on top.
-
-    The damage waiver is a percentage of the time charge, hours over the included ones among it.
-    """
-
-    currency: str
-    rates: tuple[Rate, ...]
-    delivery: Decimal = _ZERO
-    pick_up: Decimal = _ZERO
-    damage_waiver_percent: Decimal = _ZERO
-    fuel: Fuel | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +54,11 @@ class RentalCost:
     currency: str
     steps: Derivation = field(repr=False, compare=False)
 
+    @property
+    def running_h(self) -> Decimal:
+        """Running hours of the whole hire; each day is paid for by one charge."""
+        return sum((charge.used_h for charge in self.charges), _ZERO)
+
 
 def cheapest_rental(*, hours_by_date: Mapping[date, Decimal], terms: RentalTerms) -> RentalCost:
     """The cheapest way to have a machine on every given date, and its cost.
@@ -168,6 +85,7 @@ def cheapest_rental(*, hours_by_date: Mapping[date, Decimal], terms: RentalTerms
     """
     work = MoneyWorking(terms.currency)
     _take_in_rates(work, terms.rates)
+    terms = terms.as_printed()
     hours = _hours_by_day(hours_by_date)
     charges = _cheapest_cover(min(hours_by_date), hours, terms)
     time_charge = _time_charge(work, charges)
@@ -177,8 +95,8 @@ def cheapest_rental(*, hours_by_date: Mapping[date, Decimal], terms: RentalTerms
         "time charge", "damage waiver percent", source="the rental terms",
     )  # fmt: skip
     fuel_minor = _fuel(work, sum(hours), terms.fuel)
-    delivery_minor = to_minor(work.price("delivery", terms.delivery), terms.currency)
-    pick_up_minor = to_minor(work.price("pick-up", terms.pick_up), terms.currency)
+    delivery_minor = _as_charged(work, "delivery", terms.delivery)
+    pick_up_minor = _as_charged(work, "pick-up", terms.pick_up)
     parts = ("time charge", "damage waiver", "delivery", "pick-up", "fuel")
     total = time_charge + waiver_minor + delivery_minor + pick_up_minor + fuel_minor
     work.amount("total", work.major(total), " + ".join(parts), *parts)
@@ -205,6 +123,13 @@ def _take_in_rates(work: MoneyWorking, rates: Sequence[Rate]) -> None:
             work.price(f"price of an hour over in a {rate.name}", rate.price_over, "hour")
 
 
+def _as_charged(work: MoneyWorking, name: str, price: Decimal) -> int:
+    """Take in a price that is charged once; what rests on it rests on the rounded one."""
+    minor = to_minor(work.price(name, price), work.currency)
+    work.price(name, work.major(minor))
+    return minor
+
+
 def _hours_by_day(hours_by_date: Mapping[date, Decimal]) -> list[Decimal]:
     """Running hours of each calendar day from the first date to the last."""
     if not hours_by_date:
@@ -219,34 +144,56 @@ def _hours_by_day(hours_by_date: Mapping[date, Decimal]) -> list[Decimal]:
     return [hours_by_date.get(first + timedelta(number), _ZERO) for number in range(days)]
 
 
-def _cheapest_cover(first: date, hours: Sequence[Decimal], terms: RentalTerms) -> tuple[RentalCharge, ...]:
-    """The dynamic programme: the least cost and fewest charges from each day to the end, last day first."""
+def least_time_charges(hours: Sequence[Decimal], terms: RentalTerms) -> list[int]:
+    """The least time charge from each day to the last one, in minor units; `hours` run on each calendar day.
+
+    The first of them is what `cheapest_rental` finds for these days, where it refuses nothing.
+    """
+    least, _ = _least_from_each_day(hours, terms)
+    return [amount for amount, _ in least[:-1]]
+
+
+_Choice = tuple[Rate, Decimal, int]
+
+
+def _least_from_each_day(
+    hours: Sequence[Decimal], terms: RentalTerms
+) -> tuple[list[tuple[int, int]], list[_Choice]]:
+    """The dynamic programme, last day first: from each day to the end, the least cost and fewest charges; and the
+    charge that begins there (its rate, the hours in it, its amount)."""
     rates = sorted(terms.rates, key=lambda rate: -rate.days)
     days = len(hours)
     used_before = [_ZERO]
     for one in hours:
         used_before.append(used_before[-1] + one)
     best: list[tuple[int, int]] = [(0, 0)] * (days + 1)
-    chosen: list[RentalCharge | None] = [None] * days
+    chosen: list[_Choice] = []
     for start in reversed(range(days)):
+        options = []
         for rate in rates:
             end = min(start + rate.days, days)
             used = used_before[end] - used_before[start]
             amount = rate.charge_minor(used, terms.currency)
-            cost = (amount + best[end][0], 1 + best[end][1])
-            if chosen[start] is None or cost < best[start]:
-                starts_on = first + timedelta(start)
-                ends_on = starts_on + timedelta(rate.days - 1)
-                best[start], chosen[start] = cost, RentalCharge(rate, starts_on, ends_on, used, amount)
+            options.append(((amount + best[end][0], 1 + best[end][1]), (rate, used, amount)))
+        best[start], choice = min(options, key=lambda option: option[0])
+        chosen.append(choice)
+    return best, chosen[::-1]
+
+
+def _cheapest_cover(first: date, hours: Sequence[Decimal], terms: RentalTerms) -> tuple[RentalCharge, ...]:
+    """The charges of the least cost, in the order of their days."""
+    _, chosen = _least_from_each_day(hours, terms)
     charges, start = [], 0
-    while start < days and (charge := chosen[start]) is not None:
-        charges.append(charge)
-        start += charge.rate.days
+    while start < len(hours):
+        rate, used, amount = chosen[start]
+        starts_on = first + timedelta(start)
+        charges.append(RentalCharge(rate, starts_on, starts_on + timedelta(rate.days - 1), used, amount))
+        start += rate.days
     return tuple(charges)
 
 
-def _counts(charges: Sequence[RentalCharge]) -> dict[Rate, int]:
-    """How many charges at each rate, the longest period first."""
+def counts_by_rate(charges: Sequence[RentalCharge]) -> dict[Rate, int]:
+    """How many of the charges are at each rate, the longest period first."""
     counts: dict[Rate, int] = {}
     for charge in sorted(charges, key=lambda one: -one.rate.days):
         counts[charge.rate] = counts.get(charge.rate, 0) + 1
@@ -255,7 +202,7 @@ def _counts(charges: Sequence[RentalCharge]) -> dict[Rate, int]:
 
 def _in_words(charges: Sequence[RentalCharge]) -> str:
     words = []
-    for rate, count in _counts(charges).items():
+    for rate, count in counts_by_rate(charges).items():
         number = Decimal(count)
         if isinstance(rate, HourRate):
             number = sum((rate.hours_charged(one.used_h) for one in charges if one.rate == rate), _ZERO)
@@ -266,7 +213,7 @@ def _in_words(charges: Sequence[RentalCharge]) -> str:
 def _time_charge(work: MoneyWorking, charges: Sequence[RentalCharge]) -> int:
     """The steps of the charges and their sum, in minor units."""
     terms, inputs = [], list[str]()
-    for rate, count in _counts(charges).items():
+    for rate, count in counts_by_rate(charges).items():
         if isinstance(rate, PeriodRate):
             work.given(f"{rate.name}s", Decimal(count), "each")
             terms.append(f"{rate.name}s x {rate.name} price")
@@ -296,6 +243,12 @@ def _metered(work: MoneyWorking, charge: RentalCharge) -> str | None:
     work.given(used, charge.used_h, "hour")
     name, included = f"charge for hours over from {charge.first}", f"hours in a {rate.name}"
     price = f"price of an hour over in a {rate.name}"
+    if rate.over_hour_price is None:
+        work.figure(
+            price, rate.price_over, f"{work.currency} per hour",
+            f"{rate.name} price / {included}, rounded half up to {RATE_PLACES}", f"{rate.name} price", included,
+            source="the rental terms",
+        )  # fmt: skip
     work.amount(
         name, over * rate.price_over, f"({used} - {included}) x {price}", used, included, price,
         source="the rental terms",
@@ -308,10 +261,10 @@ def _fuel(work: MoneyWorking, running_h: Decimal | int, fuel: Fuel | None) -> in
         work.price("fuel", _ZERO)
         return 0
     running = work.given("running hours", Decimal(running_h), "hour", zero=True)
-    use = work.given("fuel use", fuel.use_per_h, f"{fuel.unit} per hour", zero=True)
+    work.given("fuel use", fuel.use_per_h, f"{fuel.unit} per hour", zero=True)
     price = work.price("price of fuel", fuel.price, fuel.unit)
     quantity = work.figure(
-        "quantity bought", (running * use).quantize(_PLACES, ROUND_HALF_UP), fuel.unit,
+        "quantity bought", fuel.bought(running), fuel.unit,
         "running hours x fuel use, rounded half up to 0.01", "running hours", "fuel use",
     )  # fmt: skip
     return work.amount(
@@ -322,7 +275,7 @@ def _fuel(work: MoneyWorking, running_h: Decimal | int, fuel: Fuel | None) -> in
 def _days(work: MoneyWorking, charges: Sequence[RentalCharge], working: int) -> tuple[int, int]:
     """Days paid for, and those of them on which the machine is not needed."""
     terms, inputs = [], []
-    for rate, count in _counts(charges).items():
+    for rate, count in counts_by_rate(charges).items():
         name = "days by the hour" if isinstance(rate, HourRate) else f"{rate.name}s"
         work.given(name, Decimal(count), "each")
         terms.append(f"{name} x {rate.days}")

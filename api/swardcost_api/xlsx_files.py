@@ -1,0 +1,220 @@
+"""Workbooks (.xlsx, ISO/IEC 29500) as callers send and get them: tables with a header row, one a sheet.
+
+Text is written as text and never as a formula, so that it comes back as it was typed. A decimal is written as a
+number where the sixty-four bits of a cell give it back digit for digit, and as text where they would not.
+"""
+
+import io
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import IO, Any
+
+import xlsxwriter
+from python_calamine import CalamineError, CalamineWorkbook
+from swardcost_model import problems
+from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.values import plain
+
+from swardcost_api.csv_files import CsvRow
+from swardcost_api.xlsx_parts import Parts, unpack_sheet, unusable
+
+Cell = str | Decimal | int | bool | date | None
+
+_FIRST_DAY = date(1900, 3, 1)
+"""Before it, the day numbers of workbooks are off by one."""
+_DIGITS = 15
+"""Significant digits that a number in a cell is sure to keep."""
+_COMPUTED_DIGITS = 12
+_DUST = 8
+"""A computed number may differ from a short one by this many units in the last place, and still be meant as it."""
+
+
+def read_rows(
+    upload: IO[bytes], sheet: str, columns: Sequence[str], optional: Sequence[str], max_rows: int
+) -> Iterator[CsvRow]:
+    """The rows below the header of a sheet with exactly these columns (in any order; `optional` ones may be absent).
+
+    Numbers, days and truth values come as the text that a CSV file would have for them. Wholly empty rows are
+    skipped. Raises `invalid-workbook`, `too-large`, or `bad-rows` for cells that hold an error or a formula without
+    its value.
+    """
+    parts = unpack_sheet(upload, sheet, max_rows + 1)
+    with parts.archive:
+        try:
+            with CalamineWorkbook.from_filelike(parts.archive) as workbook:
+                page = workbook.get_sheet_by_name(parts.sheet)
+        except CalamineError as error:
+            raise unusable("file", "a workbook (.xlsx)", str(error)[:120]) from None
+    if page.start is None or page.start[0] != 0:
+        raise unusable("row 1", "the header " + ",".join(columns), "an empty row")
+    before = [""] * page.start[1]
+    rows = page.iter_rows()
+    header = [str(cell).strip().lower() for cell in [*before, *next(rows)]]
+    while not header[-1]:
+        header.pop()
+    _check_header(header, columns, optional)
+    _refuse_valueless(parts, header)
+    absent = dict.fromkeys((name for name in columns if name not in header), "")
+    for number, row in enumerate(rows, start=2):
+        cells = [*before, *(_text(cell, number) for cell in row)]
+        if any(cells[len(header) :]):
+            raise unusable(f"row {number}", f"{len(header)} cells, as in the header", "more")
+        if any(cells):
+            yield CsvRow(number, absent | dict(zip(header, cells, strict=False)))
+
+
+def _check_header(header: Sequence[str], columns: Sequence[str], optional: Sequence[str]) -> None:
+    missing = [name for name in columns if name not in header and name not in optional]
+    unknown = [name for name in header if name not in columns]
+    if missing or unknown or len(set(header)) != len(header):
+        raise unusable("row 1", "the header " + ",".join(columns), ",".join(header)[:200])
+
+
+def _refuse_valueless(parts: Parts, header: Sequence[str]) -> None:
+    faults = [
+        Fault(
+            pointer=f"row {row}, {header[column - 1] if column <= len(header) else f'column {column}'}",
+            expected=why,
+        )
+        for (row, column), why in parts.valueless.items()
+    ]
+    if faults:
+        raise ProblemError(problems.BAD_ROWS, "Some cells hold no value; nothing was changed.", faults)
+
+
+def _text(cell: Any, row: int) -> str:
+    """A cell as the text that a CSV file would have for it."""
+    if isinstance(cell, str):
+        return cell.strip()
+    if isinstance(cell, bool):
+        return "true" if cell else "false"
+    if isinstance(cell, float):
+        text = number_text(cell)
+        if text is None:
+            expected = f"numbers of at most {_DIGITS} digits; longer ones as text"
+            raise ProblemError(
+                problems.BAD_ROWS, "A cell cannot hold its number; nothing was changed.",
+                [Fault(pointer=f"row {row}", expected=expected, got=repr(cell))],
+            )  # fmt: skip
+        return text
+    if isinstance(cell, datetime) and cell.time() == time():
+        return cell.date().isoformat()
+    return str(cell)
+
+
+def number_text(value: float) -> str | None:
+    """The decimal that a number in a cell stands for, in plain digits; `None` where the cell cannot tell.
+
+    A cell keeps fifteen digits. Computed numbers carry binary dust beyond them (36 x 1.0725 is kept as
+    38.610000000000007); it is taken off where what is left is a short decimal. A longer number may have lost digits
+    on its way into the cell.
+
+    >>> number_text(38.610000000000007), number_text(1520.0), number_text(1234567890.123456)
+    ('38.61', '1520', None)
+    """
+    if not math.isfinite(value):
+        return None
+    decimal = Decimal(repr(value)).normalize()
+    if len(decimal.as_tuple().digits) <= _DIGITS:
+        return plain(decimal)
+    short = Decimal(f"{value:.{_COMPUTED_DIGITS}g}").normalize()
+    return plain(short) if abs(float(short) - value) <= _DUST * math.ulp(value) else None
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a sheet to be written; money gets decimals, text is kept from turning into something else."""
+
+    name: str
+    width: int = 14
+    money: bool = False
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table to be written: its header and its rows."""
+
+    name: str
+    columns: Sequence[Column]
+    rows: Iterable[Sequence[Cell]] = field(repr=False)
+
+
+def write_workbook(sheets: Sequence[Sheet], properties: Mapping[str, Any]) -> bytes:
+    """A workbook of sheets with a frozen header row; the same sheets and properties give the same bytes.
+
+    Rows are written to disk as they come, so memory does not grow with their number.
+    """
+    out = io.BytesIO()
+    options = {
+        "constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False,
+    }  # fmt: skip
+    with xlsxwriter.Workbook(out, options) as workbook:
+        workbook.set_properties(dict(properties))
+        formats = _Formats(
+            header=workbook.add_format({"bold": True, "bottom": 1}),
+            text=workbook.add_format({"num_format": "@"}),
+            number=workbook.add_format(),
+            money=workbook.add_format({"num_format": "#,##0.00####"}),
+            day=workbook.add_format({"num_format": "yyyy-mm-dd"}),
+        )
+        for sheet in sheets:
+            _Page(workbook, sheet, formats)
+    return out.getvalue()
+
+
+@dataclass(frozen=True)
+class _Formats:
+    header: Any
+    text: Any
+    number: Any
+    money: Any
+    day: Any
+
+
+class _Page:
+    """A sheet in the making, with the formats of its cells."""
+
+    def __init__(self, workbook: xlsxwriter.Workbook, sheet: Sheet, formats: _Formats) -> None:
+        self._page = workbook.add_worksheet(sheet.name)
+        self._formats = formats
+        self._of_column = [formats.money if column.money else formats.text for column in sheet.columns]
+        self._page.freeze_panes(1, 0)
+        for index, column in enumerate(sheet.columns):
+            self._page.set_column(index, index, column.width, self._of_column[index])
+            self._write_text(0, index, column.name, formats.header)
+        for number, row in enumerate(sheet.rows, start=1):
+            for index, cell in enumerate(row):
+                if cell is not None and cell != "":
+                    self._write(number, index, cell)
+
+    def _write(self, row: int, column: int, cell: Cell) -> None:
+        if isinstance(cell, str):
+            self._write_text(row, column, cell, self._formats.text)
+        elif isinstance(cell, bool):
+            self._write_text(row, column, "yes" if cell else "no", self._formats.text)
+        elif isinstance(cell, int):
+            self._page.write_number(row, column, cell, self._formats.number)
+        elif isinstance(cell, Decimal):
+            self._write_decimal(row, column, cell)
+        elif isinstance(cell, date) and cell >= _FIRST_DAY:
+            self._page.write_datetime(row, column, cell, self._formats.day)
+        else:
+            self._write_text(row, column, str(cell), self._formats.text)
+
+    def _write_decimal(self, row: int, column: int, cell: Decimal) -> None:
+        number, money = float(cell), self._formats.money
+        kept = number_text(number)
+        if kept is not None and Decimal(kept) == cell:
+            of_column = self._of_column[column]
+            self._page.write_number(
+                row, column, number, money if of_column is money else self._formats.number
+            )
+        else:
+            self._write_text(row, column, plain(cell), self._formats.text)
+
+    def _write_text(self, row: int, column: int, text: str, style: Any) -> None:
+        if self._page.write_string(row, column, text, style):
+            raise ValueError(f"row {row}, column {column}: a cell cannot hold {len(text)} characters")
