@@ -13,7 +13,13 @@ INK, LINE, BAND = "#1f2a24", "#20639b", "#b7c9d9"
 _CONFIG: dict[str, Any] = {
     "background": "#ffffff",
     "font": "sans-serif",
-    "axis": {"labelColor": INK, "titleColor": INK, "gridColor": "#e3e6e4", "labelFontSize": 12, "titleFontSize": 12},
+    "axis": {
+        "labelColor": INK,
+        "titleColor": INK,
+        "gridColor": "#e3e6e4",
+        "labelFontSize": 12,
+        "titleFontSize": 12,
+    },
     "title": {"color": INK, "fontSize": 15, "anchor": "start", "subtitleColor": INK},
     "view": {"stroke": None},
 }

@@ -57,6 +57,13 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    if op.get_bind().dialect.name == "postgresql":
+        op.alter_column(
+            "estimate_lines",
+            "rounding",
+            type_=sa.String(length=40),
+            postgresql_using="substr(rounding, 1, 40)",
+        )
     for name in _NEW_ON_LINES:
         op.drop_column("estimate_lines", name)
     op.drop_column("estimates", "cash_minor")

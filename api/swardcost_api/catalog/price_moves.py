@@ -135,7 +135,9 @@ def _point(row: Row[Any], earlier: Row[Any] | None) -> PricePoint:
     percent = None
     if earlier is not None and (earlier.unit, earlier.currency) == (row.unit, row.currency):
         old, new = _price(earlier), _price(row)
-        percent = _percent(new.amount - old.amount, old.amount) if old is not None and new is not None else None
+        percent = (
+            _percent(new.amount - old.amount, old.amount) if old is not None and new is not None else None
+        )
     low, high = (
         None if micros is None else Money.model_construct(amount=from_micros(micros), currency=row.currency)
         for micros in (row.low_micros, row.high_micros)
@@ -219,7 +221,9 @@ def _rise(work: UnitOfWork, request: CarryForward, source: Edition, draft: Editi
     series = IndexSeries(found.name, found.source, {one.month: one.value for one in found.values})
     days = source.price_date.replace(day=1), draft.price_date.replace(day=1)
     if days[1] < days[0]:
-        raise _refused("from_edition_id", "an edition priced no later than this draft", str(source.price_date))
+        raise _refused(
+            "from_edition_id", "an edition priced no later than this draft", str(source.price_date)
+        )
     rate = escalation_rate(series, days if days[1] > days[0] else None)
     if isinstance(rate, IndexGap):
         raise _refused("index_series_id", "an index with both months", rate.words)
@@ -289,7 +293,9 @@ def _other_edition(work: UnitOfWork, edition_id: UUID, place: str) -> Edition:
 
 def _refused(place: str, expected: str, got: str) -> ProblemError:
     return ProblemError(
-        problems.INVALID_VALUES, "Nothing was changed.", [Fault(pointer=f"/{place}", expected=expected, got=got)]
+        problems.INVALID_VALUES,
+        "Nothing was changed.",
+        [Fault(pointer=f"/{place}", expected=expected, got=got)],
     )
 
 

@@ -12,6 +12,7 @@ from swardcost_model.values import from_minor
 from swardcost_api.catalog.service import CatalogItem, VendorTermsFacts
 from swardcost_api.engine.derivation import Derivation, Input, Step
 from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.buying_more import CheaperPurchase, cheaper_to_buy_more
 from swardcost_api.engine.pricing.charge import Charge, Part
 from swardcost_api.engine.pricing.exchange import Exchange, exchanged
 from swardcost_api.engine.pricing.hire import Need, price_hire
@@ -43,6 +44,7 @@ class Bought:
     driven_by: Derivation = ()
     charges: Sequence[Charge] = field(default_factory=tuple)
     lump: Choice | None = None
+    cheaper: CheaperPurchase | None = None
 
     @property
     def code(self) -> str:
@@ -108,14 +110,17 @@ def _plain(bought: Bought, item: CatalogItem | None, measured: float, unit: Unit
 def _purchase(
     bought: Bought, item: CatalogItem, terms: PurchaseTerms, measured: float, unit: Unit, price_micros: int
 ) -> None:
-    resource = bought.resource
+    resource, price = bought.resource, Decimal(price_micros).scaleb(-6)
+    shared: dict[str, Any] = {
+        "counted": unit.counted, "unit_price": price, "terms": terms, "price_source": price_source(item),
+        "weekend_percent": Decimal(resource.get("weekend_percent", 0)), "mass_of_one": _mass_of_one(terms, unit),
+    }  # fmt: skip
     purchase = price_purchase(
-        measured=measured, unit=unit.name, counted=unit.counted, waste_percent=Decimal(resource["waste_percent"]),
-        unit_price=Decimal(price_micros).scaleb(-6), terms=terms, currency=item.currency,
-        price_source=price_source(item), weekend_percent=Decimal(resource.get("weekend_percent", 0)),
-        mass_of_one=_mass_of_one(terms, unit),
+        measured=measured, unit=unit.name, waste_percent=Decimal(resource["waste_percent"]), currency=item.currency,
+        **shared,
     )  # fmt: skip
     bought.quantity, bought.rounding, bought.charges = purchase.quantity, purchase.rounding, purchase.charges
+    bought.cheaper = cheaper_to_buy_more(purchase, **shared)
 
 
 def _mass_of_one(terms: PurchaseTerms, unit: Unit) -> Decimal | None:
@@ -201,7 +206,12 @@ def _rate_for(item: CatalogItem, vendors: Mapping[UUID, VendorTermsFacts], curre
     facts = vendors.get(item.vendor_id) if item.vendor_id else None
     if facts is None or facts.exchange_rate is None or facts.currency != item.currency:
         raise ValueError(f"a rate of exchange from {item.currency} to {currency} for {item.code}")
-    return facts.exchange_to(currency)
+    return _exchange(facts, currency)
+
+
+def _exchange(facts: VendorTermsFacts, currency: str) -> Exchange:
+    assert facts.exchange_rate is not None
+    return Exchange(facts.currency, currency, facts.exchange_rate, facts.rate_date, facts.rate_source or "")
 
 
 def mobilize(purchases: Sequence[Bought], vendors: Mapping[UUID, VendorTermsFacts], currency: str) -> None:
@@ -218,7 +228,7 @@ def mobilize(purchases: Sequence[Bought], vendors: Mapping[UUID, VendorTermsFact
             amounts_minor=[sum(charge.amount_minor for charge in one.charges) for one in together],
         )  # fmt: skip
         for one, share in zip(together, shares, strict=True):
-            in_own = share if facts.currency == currency else exchanged(share, facts.exchange_to(currency))
+            in_own = share if facts.currency == currency else exchanged(share, _exchange(facts, currency))
             one.charges = (*one.charges, in_own)
 
 

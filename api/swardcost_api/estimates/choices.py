@@ -8,6 +8,7 @@ from uuid import UUID
 
 from sqlalchemy import delete, insert, select
 from swardcost_model.catalog import PriceSource
+from swardcost_model.values import Currency, from_minor
 
 from swardcost_api.catalog.service import CatalogItem, VendorTermsFacts
 from swardcost_api.engine.pricing.charge import Part
@@ -87,13 +88,13 @@ def choices_of(work: UnitOfWork, project_id: UUID) -> dict[str, Choice]:
 
 
 def with_choices(
-    items: Mapping[str, CatalogItem], choices: Mapping[str, Choice], currency: str
+    items: Mapping[str, CatalogItem], choices: Mapping[str, Choice], currency: Currency
 ) -> dict[str, CatalogItem]:
     """The catalog's items, those with a chosen offer at its price and without the catalog's terms."""
     chosen = {
         code: replace(
             items[code], price_micros=choice.price_micros, cash_micros=None, low_micros=None, high_micros=None,
-            currency=currency, terms=None, free=False, vendor_id=choice.vendor_id, vendor_name=choice.vendor_name,
+            currency=currency, stored_terms=None, free=False, vendor_id=choice.vendor_id, vendor_name=choice.vendor_name,
             price_source=PriceSource.QUOTE, priced_on=choice.received_on, valid_from=None,
             valid_until=choice.valid_until, reference=choice.reference,
         )
@@ -104,15 +105,16 @@ def with_choices(
 
 
 def with_chosen_vendors(
-    vendors: Mapping[UUID, VendorTermsFacts], choices: Mapping[str, Choice], currency: str
+    vendors: Mapping[UUID, VendorTermsFacts], choices: Mapping[str, Choice], currency: Currency
 ) -> dict[UUID, VendorTermsFacts]:
     """The vendors' terms, with what the chosen offers charge once a visit in place of the catalog's mobilization."""
     from_offers = {
-        choice.vendor_id: VendorTermsFacts.in_own_currency(
-            choice.vendor_name, currency, mobilization_minor=choice.fixed_minor
+        choice.vendor_id: VendorTermsFacts(
+            choice.vendor_id, choice.vendor_name, currency, None, None, None,
+            from_minor(choice.fixed_minor, currency),
         )
         for choice in choices.values()
-    }
+    }  # fmt: skip
     return {**vendors, **from_offers}
 
 

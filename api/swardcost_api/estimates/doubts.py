@@ -1,14 +1,13 @@
 """What is amiss with an estimate: gaps that make it incomplete, and doubts that a reader should know of."""
 
 from datetime import date, timedelta
-from decimal import Decimal
 from typing import Any
 
 from swardcost_model.estimates import EstimateWarning, MarkupKind, WarningKind
 from swardcost_model.price_terms import PurchaseTerms, RentalTerms
+from swardcost_model.values import from_minor
 
 from swardcost_api.catalog.service import CatalogItem
-from swardcost_api.engine.pricing.purchase import cheaper_to_buy_more
 from swardcost_api.estimates.buying import Bought
 from swardcost_api.estimates.priced import PricedScope
 from swardcost_api.estimates.scopes import ScopeEntry
@@ -97,17 +96,12 @@ def _warn_of_terms(
                 f"{bought.entry.starts_on} it had to be ordered by {order_by}.",
                 **about,
             )  # fmt: skip
-    if terms.breaks is None or bought.quantity is None or item.price_micros is None:
-        return
-    price = Decimal(item.price_micros).scaleb(-6)
-    more = cheaper_to_buy_more(
-        quantity=bought.quantity, unit_price=price, breaks=terms.breaks, currency=item.currency
-    )
-    if more is not None:
+    if bought.cheaper is not None:
+        more, saved = bought.cheaper.purchase.quantity, from_minor(bought.cheaper.saved_minor, item.currency)
         warn(
             priced, WarningKind.CHEAPER_BREAK,
-            f"{item.code}: {more.quantity} {bought.unit.replace('_', ' ')} would cost less in all than "
-            f"{bought.quantity}, since the whole quantity is then priced at the next break.",
+            f"{item.code}: {more} {bought.unit.replace('_', ' ')} would cost {saved} {item.currency} less in all than "
+            f"{bought.quantity}, since the whole quantity is then priced at a further break.",
             **about,
         )  # fmt: skip
 
