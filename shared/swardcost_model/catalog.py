@@ -7,12 +7,9 @@ from uuid import UUID
 from pydantic import AfterValidator, ConfigDict, Field, StringConstraints
 from pydantic_core import PydanticCustomError
 
-from swardcost_model.figures import DerivationStep
-from swardcost_model.price_terms import Terms, VendorTermsFields
 from swardcost_model.values import (
     Account,
     Answer,
-    Code,
     Currency,
     Day,
     Money,
@@ -107,11 +104,9 @@ class EditionFields(Value):
 
 
 class NewEdition(EditionFields):
-    """A draft to be made: empty, or with the items and vendors' terms of another edition of the club."""
+    """A draft to be made: empty, or with the items of another edition of the club."""
 
-    copy_of: UUID | None = Field(
-        default=None, description="Edition whose items and vendors' terms the draft starts with."
-    )
+    copy_of: UUID | None = Field(default=None, description="Edition whose items the draft starts with.")
 
 
 class EditionChange(EditionFields):
@@ -137,51 +132,21 @@ class ItemFields(Value):
     kind: ItemKind
     description: Name = Field(examples=["Topdressing sand, washed, 0.25-1 mm"])
     unit: UnitName = Field(description="Unit that the price is for; listed at `GET /v1/units`.")
-    currency: Currency | None = Field(
-        default=None,
-        description="Currency of the prices and of all money in the terms. If absent, that of the unit price, else "
-        "the edition's. Another than the edition's only where the vendor's terms in this edition say it, with a rate.",
-    )
     unit_price: Money | None = Field(
         default=None,
-        description="Price of one unit; null where none is known, which is never read as zero, and with rental "
-        "terms. Of a build-up it is what that comes to, and need not be stated.",
+        description="Price of one unit in the edition's currency; null where none is known, which is never "
+        "read as zero.",
         examples=[{"amount": "38.50", "currency": "USD"}],
-    )
-    low_price: Money | None = Field(
-        default=None, description="What it costs at the least; with a unit price only."
-    )
-    high_price: Money | None = Field(
-        default=None, description="What it costs at the most; with a unit price only."
     )
     free: bool = Field(
         default=False, description="That it costs nothing; the price must then be zero, and only then may be."
     )
     taxable: bool = Field(description="Whether sales tax is charged on it.")
-    tax_class: Code = Field(
-        default="standard",
-        description="Which of a place's tax rates applies where it is taxable: a word of the club's own.",
-    )
-    in_operating_budget: bool = Field(
-        default=False,
-        description="Whether the operating budget pays for it already, so that it costs no further cash. A build-up "
-        "of own staff or of an owned machine says this by itself.",
-    )
     account: Account | None = None
     vendor_id: UUID | None = None
     price_source: PriceSource | None = None
     priced_on: Day | None = Field(default=None, description="When the price was got.")
-    valid_from: Day | None = Field(default=None, description="First day on which the price holds.")
     valid_until: Day | None = Field(default=None, description="Last day on which the price holds.")
-    reference: Text = Field(
-        default="", description="Where the price can be looked up: the name of a file, or the number of a document.",
-        examples=["quotes/2026-02 sand.pdf"],
-    )  # fmt: skip
-    terms: Terms | None = Field(
-        default=None,
-        description="Breaks, minimums, delivery and surcharges; or rental terms; or the build-up of an hourly rate, "
-        "which then is the unit price.",
-    )
     note: Text = ""
 
 
@@ -202,60 +167,15 @@ class Item(ItemFields):
 
     edition_id: UUID
     code: str
-    currency: Currency
     vendor_name: str | None
     version: int
 
 
-class RateElement(Answer):
-    """One element of an hourly rate, such as wages, burden, depreciation or fuel."""
-
-    name: str
-    amount: Money = Field(description="For an hour, in full.")
-
-
-class ItemRate(Answer):
-    """How an item's hourly rate is built up."""
-
-    edition_id: UUID
-    code: str
-    unit_price: Money = Field(description="What an hour costs in full; the elements add up to it.")
-    cash_price: Money = Field(description="What an hour costs beyond the operating budget.")
-    elements: list[RateElement]
-    derivation: list[DerivationStep]
-
-
-class NewVendorTerms(VendorTermsFields):
-    """A vendor's terms to be added to a draft; a vendor has one set of terms in an edition."""
-
-    vendor_id: UUID
-    currency: Currency = Field(description="Currency of the vendor's prices.")
-
-
-class VendorTermsChange(VendorTermsFields):
-    """A vendor's terms in a draft as they should be from now on (all fields, not only those that change)."""
-
-    currency: Currency = Field(description="Currency of the vendor's prices.")
-
-
-class VendorTerms(VendorTermsFields):
-    """What holds for all of a vendor's items in an edition."""
-
-    model_config = ConfigDict(extra="ignore")
-
-    currency: Currency
-    edition_id: UUID
-    vendor_id: UUID
-    vendor_name: str
-    version: int
-
-
 class EditionExport(Answer):
-    """An edition with all its items, by code, and what holds for their vendors, by name."""
+    """An edition with all its items, by code."""
 
     edition: Edition
     items: list[Item]
-    vendor_terms: list[VendorTerms]
 
 
 class ItemsPut(Answer):

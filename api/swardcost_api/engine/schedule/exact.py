@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from swardcost_api.engine.schedule.bounds import reachable
 from swardcost_api.engine.schedule.network import Network, Starts, Task
 from swardcost_api.engine.schedule.placing import Limits, pushed_early
 
@@ -106,6 +105,18 @@ def _best_at(
     return Search(found, bound, proven=True)
 
 
+def reachable(network: Network, first: date, before: date, weather_days: int) -> list[date]:
+    """Dates from `first` to the day before `before` on which some task can be the last to be recovered."""
+    dates = {first}
+    for task in network.tasks.values():
+        start = network.days.on_or_after(task.earliest)
+        while (opens_on := task.opens_on(start, network.days, weather_days)) < before:
+            if opens_on > first:
+                dates.add(opens_on)
+            start += 1
+    return sorted(dates)
+
+
 @dataclass(frozen=True, slots=True)
 class Answered:
     """What the solver said: a schedule, that there is none, or that it gave up."""
@@ -162,7 +173,12 @@ class Model:
 
     def _areas(self) -> Iterator[tuple[Row, float, float]]:
         """On each day an area is held by at most one invasive task, from its start until it has recovered."""
-        for keys in self.network.shared_areas():
+        groups: dict[frozenset[int], None] = {}
+        for area in sorted({area for task in self.network.order for area in task.invaded}):
+            keys = frozenset(task.key for task in self.network.order if area in task.invaded)
+            if len(keys) > 1:
+                groups[keys] = None
+        for keys in groups:
             holds = [
                 (n, s, self.network.tasks[key].clear_on(s, self.network.days))
                 for key in sorted(keys)

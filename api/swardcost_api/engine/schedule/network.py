@@ -102,10 +102,6 @@ class Task:
         """First working day on which other invasive work may start on its areas."""
         return days.on_or_after(days.date(self.finish(start)) + (self.recovery_days + 1) * ONE_DAY)
 
-    def recovering_until(self, start: int, days: WorkingDays) -> int:
-        """Last working day of its recovery; its finish where none falls into it."""
-        return days.on_or_before(days.date(self.finish(start)) + self.recovery_days * ONE_DAY)
-
     def opens_on(self, start: int, days: WorkingDays, weather_days: int = 0) -> date:
         """First calendar day after its finish, `weather_days` working days later, and its recovery."""
         return days.date(self.finish(start) + weather_days) + (self.recovery_days + 1) * ONE_DAY
@@ -191,14 +187,6 @@ class Network:
     def opens_on(self, starts: Mapping[int, int], weather_days: int = 0) -> date:
         """First day on which all tasks are finished and recovered."""
         return max(task.opens_on(starts[key], self.days, weather_days) for key, task in self.tasks.items())
-
-    def shared_areas(self) -> list[frozenset[int]]:
-        """Keys of the tasks that invade the same area, for each area that several invade; each such set once."""
-        sharing = {
-            frozenset(task.key for task in self.order if area in task.invaded): None
-            for area in sorted({area for task in self.order for area in task.invaded})
-        }
-        return [keys for keys in sharing if len(keys) > 1]
 
     def days_late(self, task: Task, start: int) -> int:
         """Calendar days between the latest finish that was asked for and the finish; zero where it is kept."""

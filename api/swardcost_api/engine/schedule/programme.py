@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from swardcost_api.engine.schedule.bounds import not_before
 from swardcost_api.engine.schedule.exact import NODES, SECONDS, earliest_reopening
 from swardcost_api.engine.schedule.network import Link, Network, Resource, Starts, Task
 from swardcost_api.engine.schedule.placing import (
@@ -114,8 +113,6 @@ def programme(
     if not _fits(network, limits, early):
         latest = network.backward(bound, weather_days)
         found = pushed_early(network, limits, by_priority_rule(network, limits, latest))
-        found_on = network.opens_on(found, weather_days)
-        bound = not_before(network, limits, bound, found_on, weather_days=weather_days)
         search = earliest_reopening(
             network, limits, found, bound, weather_days=weather_days, seconds=seconds, nodes=nodes
         )
