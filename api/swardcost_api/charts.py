@@ -1,6 +1,5 @@
 """Charts as SVG: drawn from data by a grammar of graphics, without a browser."""
 
-from functools import cache
 from typing import Any
 
 import altair as alt
@@ -31,12 +30,6 @@ def svg_of(chart: Any) -> str:
     return _converted(themed.to_json(indent=None))
 
 
-@cache
-def _warm() -> None:
-    """Load the fonts once; the first chart would wait for them."""
-    vl_convert.vegalite_to_svg('{"mark": "point", "data": {"values": [{}]}}')
-
-
 def _converted(specification: str) -> str:
     return str(vl_convert.vegalite_to_svg(specification, allowed_base_urls=[]))
 
@@ -47,8 +40,13 @@ def price_chart(title: str, subtitle: str, unit: str, points: list[dict[str, Any
     `points` have `day` (ISO), `price`, `low` and `high` (numbers; low and high may be `None`) and `edition`.
     The scale begins at zero, so that a small rise does not look like a large one.
     """
-    data = alt.Data(values=points)
-    day = alt.X("day:T", title="Price date", axis=alt.Axis(format="%b %Y", labelAngle=0, tickCount=6))
+    data = alt.InlineData(values=points)
+    day = alt.X(
+        "day:T",
+        title="Price date",
+        axis=alt.Axis(format="%b %Y", labelAngle=0, tickCount=6),
+        scale=alt.Scale(padding=32),
+    )
     scale = alt.Scale(zero=True, nice=True)
     base = alt.Chart(data, title=alt.Title(title, subtitle=subtitle))
     band = (

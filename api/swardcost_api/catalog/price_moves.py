@@ -131,7 +131,7 @@ def price_history(work: UnitOfWork, code: str) -> PriceHistory:
     return PriceHistory(code=code, description=rows[-1].description, prices=points)
 
 
-def _point(row: Row[Any], earlier: Row[Any] | None) -> PricePoint:
+def _point(row: Any, earlier: Any) -> PricePoint:
     percent = None
     if earlier is not None and (earlier.unit, earlier.currency) == (row.unit, row.currency):
         old, new = _price(earlier), _price(row)
@@ -143,8 +143,8 @@ def _point(row: Row[Any], earlier: Row[Any] | None) -> PricePoint:
         for micros in (row.low_micros, row.high_micros)
     )
     return PricePoint(
-        edition_id=row.edition_id, edition=row.edition, price_date=row.price_date, unit=row.unit, unit_price=_price(row),
-        low_price=low, high_price=high, vendor=row.vendor, price_source=row.price_source, percent=percent,
+        edition_id=row.edition_id, edition=row.edition, price_date=row.price_date, unit=row.unit,
+        unit_price=_price(row), low_price=low, high_price=high, vendor=row.vendor, price_source=row.price_source, percent=percent,
     )  # fmt: skip
 
 

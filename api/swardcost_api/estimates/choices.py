@@ -94,8 +94,8 @@ def with_choices(
     chosen = {
         code: replace(
             items[code], price_micros=choice.price_micros, cash_micros=None, low_micros=None, high_micros=None,
-            currency=currency, stored_terms=None, free=False, vendor_id=choice.vendor_id, vendor_name=choice.vendor_name,
-            price_source=PriceSource.QUOTE, priced_on=choice.received_on, valid_from=None,
+            currency=currency, stored_terms=None, free=False, vendor_id=choice.vendor_id,
+            vendor_name=choice.vendor_name, price_source=PriceSource.QUOTE, priced_on=choice.received_on, valid_from=None,
             valid_until=choice.valid_until, reference=choice.reference,
         )
         for code, choice in choices.items()
@@ -146,10 +146,11 @@ def quantities_of(work: UnitOfWork, estimate_id: UUID) -> list[ItemQuantity]:
         .order_by(EstimateLineRow.item, EstimateLineRow.number)
     )
     sums: dict[str, ItemQuantity] = {}
-    for item, description, unit, quantity in rows:
+    for item, description, unit, text in rows:
+        quantity = Decimal(text or 0)
         before = sums.get(item)
         if before is None:
-            sums[item] = ItemQuantity(item, description, unit, Decimal(quantity))
+            sums[item] = ItemQuantity(item, description, unit, quantity)
         elif before.unit == unit:
-            sums[item] = replace(before, quantity=before.quantity + Decimal(quantity))
+            sums[item] = replace(before, quantity=before.quantity + quantity)
     return list(sums.values())

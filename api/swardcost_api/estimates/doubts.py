@@ -46,7 +46,7 @@ def warn_of_entry(priced: PricedScope, entry: ScopeEntry) -> None:
 def warn_of_item(priced: PricedScope, bought: Bought, line: int, as_of: date) -> None:
     """What is amiss with the item behind a line: no such item, no price, an old price, no account, a late order."""
     item, code = bought.item, bought.code
-    about = {"line": line, "scope_item_id": bought.entry.id}
+    about: dict[str, Any] = {"line": line, "scope_item_id": bought.entry.id}
     if item is None:
         warn(priced, WarningKind.MISSING_ITEM, f"The edition has no item {code}.", **about)
         return

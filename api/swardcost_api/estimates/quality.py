@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 from swardcost_model import problems
 from swardcost_model.catalog import PriceSource
 from swardcost_model.estimate_quality import (
@@ -143,14 +143,14 @@ def _item_costs(work: UnitOfWork, estimate_id: UUID) -> list[_ItemCost]:
         .where(columns.club_id == work.club_id, columns.estimate_id == estimate_id)
         .order_by(columns.item, columns.number)
     )  # fmt: skip
-    by_item: dict[str, list[Row[Any]]] = {}
+    by_item: dict[str, list[Any]] = {}
     for row in rows:
         by_item.setdefault(row.item, []).append(row)
     costs = [_item_cost(item, lines) for item, lines in by_item.items()]
     return sorted(costs, key=lambda cost: (-cost.amount, cost.item))
 
 
-def _item_cost(item: str, lines: Sequence[Row[Any]]) -> _ItemCost:
+def _item_cost(item: str, lines: Sequence[Any]) -> _ItemCost:
     first = lines[0]
     return _ItemCost(
         item, first.description, first.vendor,

@@ -108,7 +108,7 @@ def _carried(value: Any, percent: Decimal, currency: str) -> Any:
     if not isinstance(value, BaseModel):
         return value
     prices = PRICE_FIELDS.get(type(value), frozenset())
-    changes = {}
+    changes: dict[str, Any] = {}
     for name in type(value).model_fields:
         before = getattr(value, name)
         if name in prices and before is not None:
