@@ -144,7 +144,8 @@ def _point(row: Any, earlier: Any) -> PricePoint:
     )
     return PricePoint(
         edition_id=row.edition_id, edition=row.edition, price_date=row.price_date, unit=row.unit,
-        unit_price=_price(row), low_price=low, high_price=high, vendor=row.vendor, price_source=row.price_source, percent=percent,
+        unit_price=_price(row), low_price=low, high_price=high, vendor=row.vendor,
+        price_source=row.price_source, percent=percent,
     )  # fmt: skip
 
 
