@@ -32,7 +32,7 @@ class BaseMethod(Value):
     presets: dict[str, Any] = Field(
         default_factory=dict,
         description="Parameters as described at `GET /v1/methods/{name}`; those not set here are given on the "
-        "scope item.",
+        "scope item. What is set must hold by itself and go together; null is refused.",
         examples=[{"bulk_density": {"value": "100", "unit": "pound_per_cubic_foot"}}],
     )
     presets_may_change: bool = Field(

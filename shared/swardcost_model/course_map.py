@@ -16,8 +16,7 @@ Position = Annotated[
     list[float],
     Field(
         min_length=2,
-        max_length=3,
-        description="Longitude and latitude in degrees (WGS 84); a height is ignored.",
+        description="Longitude and latitude in degrees (WGS 84); a height, and anything after it, is ignored.",
     ),
 ]
 LinearRing = Annotated[
@@ -116,8 +115,10 @@ class MapUploadProperties(_Foreign):
         description="As `AreaKind`, in any case. Also read from `area_kind`.",
         examples=["green"],
     )
-    name: str | None = Field(
-        default=None, description="Unique on the course. Also read from `title`.", examples=["Green 7"]
+    name: str | float | None = Field(
+        default=None,
+        description="Unique on the course; a number is taken as its text. Also read from `title`.",
+        examples=["Green 7"],
     )
     hole: int | str | None = Field(
         default=None,

@@ -65,6 +65,40 @@ def test_heights_repeated_positions_and_spellings_are_taken(api: Api) -> None:
     assert api.get(f"/courses/{course}/areas/map").json()["features"][0]["geometry"] == polygon()
 
 
+@pytest.mark.parametrize("more", [[212.5], [212.5, 0], [0, 7, 8, 9], [-431]])
+def test_a_height_and_what_follows_it_are_ignored(api: Api, more: list[float]) -> None:
+    course = a_course(api)
+    (area,) = imported(api, course, feature(geometry=polygon([[*place, *more] for place in box()])))["areas"]
+    assert area["size_m2"] == pytest.approx(measured_m2(box()), abs=0.05 * FOOT_M2)
+    assert api.get(f"/courses/{course}/areas/map").json()["features"][0]["geometry"] == polygon()
+
+
+@pytest.mark.parametrize(("name", "text"), [(7, "7"), (-2, "-2"), (7.5, "7.5"), (18.0, "18.0")])
+def test_a_name_given_as_a_number_is_its_text(api: Api, name: float, text: str) -> None:
+    course = a_course(api)
+    numbered = feature() | {"properties": {"kind": "green", "TITLE": name}}
+    assert [area["name"] for area in imported(api, course, numbered)["areas"]] == [text]
+    twice = send(api, course, collection(feature("A"), feature(text), numbered))
+    assert [fault["pointer"] for fault in twice.json()["faults"]] == ["/features/2/properties/name"]
+    assert imported(api, course, numbered, replace=True)["unchanged"] == 1
+
+
+@pytest.mark.parametrize(("lon", "lat"), [(-112.0, 33.4), (-81.0, 35.0), (151.2, -33.8), (-68.3, -54.8)])
+@pytest.mark.parametrize("several", [False, True])
+def test_latitude_before_longitude_is_told_where_no_course_can_be(
+    api: Api, lon: float, lat: float, several: bool
+) -> None:
+    ring = [[y, x] for x, y in box(lon, lat)]
+    swapped = {"type": "MultiPolygon", "coordinates": [[ring], [ring]]} if several else polygon(ring)
+    course = a_course(api)
+    response = send(api, course, collection(feature(geometry=swapped)))
+    (fault,) = response.json()["faults"]
+    assert (response.status_code, fault["pointer"]) == (422, "/features/0/geometry/coordinates")
+    assert "longitude first and then latitude" in fault["expected"]
+    assert fault["got"] == f"longitude {lat!r}, latitude {lon!r}"
+    imported(api, course, feature(geometry=polygon(box(lon, lat))))
+
+
 FAULTS = [
     ("crossing", feature(geometry=polygon([box()[0], box()[2], box()[1], box()[3], box()[0]])),
      "/features/0/geometry/coordinates/0/0", "longitude -80.9999, latitude 35.0001"),
@@ -76,7 +110,19 @@ FAULTS = [
     ("truth", feature(geometry=polygon([[True, 35.0], *box()])), "/features/0/geometry/coordinates/0/0", "True"),
     ("a huge number", feature(geometry=polygon([[10**400, 35.0], *box()])),
      "/features/0/geometry/coordinates/0/0", "inf"),
-    ("four numbers", feature(geometry=polygon([[1, 2, 3, 4], *box()])), "/features/0/geometry/coordinates/0/0", "4]"),
+    ("one number", feature(geometry=polygon([[-81.0], *box()])), "/features/0/geometry/coordinates/0/0", "[-81.0]"),
+    ("a height in words", feature(geometry=polygon([[-81.0, 35.0, "212 m"], *box()])),
+     "/features/0/geometry/coordinates/0/0", "212 m"),
+    ("nothing for a height", feature(geometry=polygon([[-81.0, 35.0, None], *box()])),
+     "/features/0/geometry/coordinates/0/0", "None"),
+    ("one of two latitudes too large", feature(geometry=polygon([*box()[:2], [35.0, -112.0], box()[0]])),
+     "/features/0/geometry/coordinates/0/2", "latitude -112.0"),
+    ("neither way round", feature(geometry=polygon(box(-112.0, 95.0))), "/features/0/geometry/coordinates/0/0",
+     "latitude 95.0"),
+    ("a name that is true", feature() | {"properties": {"kind": "green", "name": True}},
+     "/features/0/properties/name", "True"),
+    ("a name that is a list", feature() | {"properties": {"kind": "green", "name": [7]}},
+     "/features/0/properties/name", "[7]"),
     ("no list", feature(geometry=polygon(7)), "/features/0/geometry/coordinates/0", "7"),
     ("no coordinates", feature(geometry={"type": "Polygon"}), "/features/0/geometry/coordinates", "None"),
     ("empty", feature(geometry={"type": "MultiPolygon", "coordinates": []}), "/features/0/geometry/coordinates", "[]"),

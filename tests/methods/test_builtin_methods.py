@@ -91,7 +91,7 @@ def test_parameters_are_described_with_examples_that_hold(method: Method) -> Non
             assert field["description"], name
     for name, field in schema["properties"].items():
         for example in field.get("examples", ()):
-            if name not in ("depth", "rate"):
+            if name not in ("depth", "rate", "trees"):
                 measured(method, 100.0, **{name: example})
 
 
@@ -241,7 +241,7 @@ def test_a_stated_quantity_may_have_any_listed_unit(value: str, unit: str, si: f
 
 
 texts = st.decimals("0.000001", "999999999999", places=6).map(lambda value: format(value, "f"))
-long_ones = st.builds(quantity, texts, st.sampled_from(["inch", "millimeter", "foot", "mile"]))
+long_ones = st.builds(quantity, texts, st.sampled_from(["inch", "millimeter", "foot", "yard"]))
 
 
 @given(long_ones, long_ones, long_ones, long_ones, st.integers(1, 100), st.integers(1, 2))

@@ -3,13 +3,15 @@
 from typing import Any
 
 import pytest
-from club_method_factories import DRESSING, FEEDING, changed, faults, quantity, use, with_line
+from club_method_factories import DENSITY, DRESSING, FEEDING, changed, faults, quantity, with_line
 from conftest import Api
-from estimate_factories import a_course, a_project, a_scope_item, an_area
-from swardcost_api.methods.registry import METHODS
 
 Document = dict[str, Any]
-QUARTER_INCH = {"depth": quantity("0.25", "inch")}
+BOTH_WAYS = {
+    "depth": quantity("0.25", "inch"),
+    "rate": quantity("1", "cubic_foot_per_thousand_square_feet"),
+}
+NO_EARTH = quantity("0", "cubic_yard")
 
 
 def rated(amount: str, unit: str, per: str, per_unit: str) -> Document:
@@ -24,8 +26,16 @@ def paced(value: str, unit: str) -> Document:
     return FEEDING | {"production": {"per_hour": quantity(value, unit)}, "lines": []}
 
 
+def over(method: str, **presets: Any) -> Document:
+    return DRESSING | {"base": {"method": method, "presets": presets}, "lines": []}
+
+
 def preset(**presets: Any) -> Document:
-    return DRESSING | {"base": {"method": "topdressing", "presets": presets}}
+    return over("topdressing", **presets) | {"lines": DRESSING["lines"]}
+
+
+def may_change(method: Document) -> Document:
+    return method | {"base": method["base"] | {"presets_may_change": True}}
 
 
 UNUSABLE: list[tuple[Document, str]] = [
@@ -54,6 +64,27 @@ UNUSABLE: list[tuple[Document, str]] = [
     (preset(bulk_density=quantity("1", "inch")), "/base/presets/bulk_density"),
     (preset(bulk_density=quantity("0", "pound_per_cubic_foot")), "/base/presets/bulk_density"),
     (preset(applications="2"), "/base/presets/applications"),
+    (preset(depth=None), "/base/presets/depth"),
+    (preset(depth=quantity("0.5", "mile")), "/base/presets/depth"),
+    (preset(rate=quantity("1", "sprig_bushel_0_4_cubic_foot_per_acre")), "/base/presets/rate"),
+    (preset(crew_size=2), "/base/presets/crew_size"),
+    (preset(**BOTH_WAYS), "/base/presets"),
+    (preset(**BOTH_WAYS, bulk_density=DENSITY, applications=2), "/base/presets"),
+    (may_change(preset(**BOTH_WAYS)), "/base/presets"),
+    (may_change(preset(crew_size=2)), "/base/presets/crew_size"),
+    (over("tree_planting", trees=40, grid={"spacing": quantity("20", "foot")}), "/base/presets"),
+    (over("green_surround", spoil={"swell_percent": "25"}), "/base/presets/spoil"),
+    (over("cut_and_fill", cut_volume=NO_EARTH, fill_volume=NO_EARTH), "/base/presets/fill_volume"),
+    (over("spoil_and_fill", truck={}), "/base/presets/truck"),
+    (over("hollow_tine_aeration", fill={"allowance_percent": "5"}), "/base/presets/fill/bulk_density"),
+    (
+        over(
+            "hollow_tine_aeration",
+            tine_inside_diameter=quantity("3", "inch"),
+            spacing_along=quantity("2", "inch"),
+        ),
+        "/base/presets/spacing_along",
+    ),
     (with_line(DRESSING, driven_by=None), "/lines/0/driven_by"),
     (with_line(DRESSING, driven_by="sand_weight"), "/lines/0/driven_by"),
     (with_line(DRESSING, name="sand_volume"), "/lines/0/name"),
@@ -92,12 +123,3 @@ def test_a_fault_says_which_units_would_do(api: Api) -> None:
     refused = api.post("/methods", json=rated("2", "pound", "1", "foot")).json()["faults"][0]
     assert "thousand_square_feet" in refused["expected"].removeprefix("one of: ").split(", ")
     assert refused["got"] == "foot"
-
-
-def test_presets_that_leave_nothing_open_are_checked_together(api: Api) -> None:
-    every = dict.fromkeys(METHODS["topdressing"].parameters.model_fields)
-    whole = every | METHODS["topdressing"].example.parameters
-    base = {"method": "topdressing", "presets": whole | QUARTER_INCH}
-    assert faults(api.post("/methods", json=DRESSING | {"base": base})) == [(422, "/base/presets")]
-    api.created("/methods", DRESSING | {"base": base | {"presets": whole}})
-    a_scope_item(api, a_project(api), use(DRESSING), [an_area(api, a_course(api))])

@@ -54,11 +54,14 @@ def test_laterals_and_tree_grids_take_the_areas_where_none_is_stated() -> None:
         ("drainage", {"main_length": None, "laterals": None}, ""),
         ("drainage", {"pipe_diameter": quantity("7", "inch")}, "/pipe_diameter"),
         ("drainage", {"cover_depth": quantity("8", "inch")}, "/cover_depth"),
+        ("drainage", {"cover_depth": None}, "/cover"),
         ("drainage", {"outlets": 0}, "/outlets"),
         ("tee_building", {"mean_cut": quantity("1", "foot")}, ""),
         ("tee_building", {"points": None}, ""),
         ("tee_building", {"points": None, "mean_cut": quantity("0", "foot")}, ""),
         ("tee_building", {"compacted_percent": "0"}, "/compacted_percent"),
+        ("tee_building", {"drain": None}, "/spoil"),
+        ("bunker_rebuilding", {"old_sand": None, "drain": None}, "/spoil"),
         ("bunker_removal", {"topsoil_depth": quantity("24", "inch")}, "/topsoil_depth"),
         (
             "bunker_rebuilding",
@@ -74,6 +77,18 @@ def test_laterals_and_tree_grids_take_the_areas_where_none_is_stated() -> None:
             {"geotextile": {"roll_width": quantity("4", "foot"), "lap": quantity("48", "inch")}},
             "/geotextile/lap",
         ),
+        (
+            "bank_reestablishment",
+            {
+                "stone": None,
+                "geotextile": {
+                    "placement": "under_stone",
+                    "roll_width": quantity("4", "foot"),
+                    "lap": quantity("1", "foot"),
+                },
+            },
+            "/geotextile",
+        ),
         ("brush_mulching", {"stands": []}, "/stands"),
         ("tree_planting", {"trees": 5}, ""),
         ("tree_planting", {"grid": None}, ""),
@@ -81,7 +96,7 @@ def test_laterals_and_tree_grids_take_the_areas_where_none_is_stated() -> None:
         ("mulch_bed", {"old_depth": quantity("3", "inch")}, "/old_depth"),
         ("fence", {"stretches": []}, "/stretches"),
         ("irrigation_move", {"heads": 0}, "/heads"),
-        ("clubhouse_room", {"height": quantity("0.5", "foot")}, ""),
+        ("clubhouse_room", {"height": quantity("0.5", "foot")}, "/windows"),
         ("counted_items", {"count": 1.5}, "/count"),
     ],
 )
@@ -96,6 +111,7 @@ def test_what_cannot_be_is_refused_at_its_place(name: str, changed: dict[str, An
         ("tree_planting", "pit", {"depth": quantity("17", "inch")}, "/pit/depth"),
         ("fence", "footing", {"post_diameter": quantity("1", "foot")}, "/footing/post_diameter"),
         ("tee_building", "drain", {"pipe_diameter": quantity("9", "inch")}, "/drain/pipe_diameter"),
+        ("bank_reestablishment", "geotextile", {"placement": "under_sod"}, "/geotextile/placement"),
     ],
 )
 def test_parts_that_do_not_fit_are_refused_at_their_place(
@@ -126,9 +142,52 @@ def test_a_stated_count_of_trees_needs_no_area() -> None:
 
 
 def test_a_drain_of_gravel_alone_has_no_pipe() -> None:
-    found = values("drainage", pipe_diameter=None, cover_depth=None)
+    found = values("drainage", pipe_diameter=None, cover_depth=None, cover=None)
     assert not {"pipe_volume", "pipe_to_order", "cover_volume"} & set(found)
     assert found["gravel_volume"] == found["trench_volume"]
+
+
+def test_dug_soil_that_covers_a_drain_is_not_hauled_off() -> None:
+    brought, back = values("drainage"), values("drainage", cover=None)
+    assert brought["spoil_volume"] == brought["trench_volume"]
+    assert back["spoil_volume"] == pytest.approx(back["trench_volume"] - back["cover_volume"])
+    assert back["loose_spoil"] == pytest.approx(1.25 * back["spoil_volume"])
+    assert not {"cover_to_bring_in", "cover_mass"} & set(back)
+
+
+def test_the_trench_of_a_tee_drain_is_covered_by_its_root_zone_or_by_what_was_dug() -> None:
+    drain = part("tee_building", "drain", cover_depth=quantity("2", "inch"))
+    zone, soil = values("tee_building", drain=drain), values("tee_building", drain=drain, root_zone=None)
+    assert zone["root_zone_in_place"] == pytest.approx(zone["root_zone_volume"] + zone["cover_volume"])
+    assert zone["spoil_volume"] == zone["trench_volume"]
+    assert soil["spoil_volume"] == pytest.approx(soil["trench_volume"] - soil["cover_volume"])
+    assert "root_zone_in_place" not in soil
+
+
+def test_old_sand_and_trench_soil_of_a_bunker_share_their_loads() -> None:
+    both = values("bunker_rebuilding")
+    assert both["spoil_volume"] == pytest.approx(both["sand_out_volume"] + both["trench_volume"])
+    assert both["sand_in_place"] == pytest.approx(both["new_sand_volume"] + both["cover_volume"])
+    trench, sand = values("bunker_rebuilding", old_sand=None), values("bunker_rebuilding", drain=None)
+    assert trench["spoil_volume"] == both["trench_volume"]
+    assert sand["spoil_volume"] == both["sand_out_volume"]
+    assert sand["sand_in_place"] == sand["new_sand_volume"]
+    assert "spoil_volume" not in values("bunker_rebuilding", spoil=None)
+
+
+def test_fabric_lies_under_the_stone_unless_it_is_said_or_there_is_none() -> None:
+    def fabric(**changed: Any) -> float:
+        anchorless = {"toe_anchor": None, "top_anchor": None}
+        laid = part("bank_reestablishment", "geotextile", **anchorless, **changed.pop("placed", {}))
+        found = values("bank_reestablishment", geotextile=laid, **changed)
+        assert found["fabric_strips"] == 20
+        return found["fabric_area"]
+
+    wide = 20 * 12.5 * 0.3048
+    stone, slope = 4 * 0.3048, 7.5 * 0.3048
+    assert fabric() == fabric(placed={"placement": "under_stone"}) == pytest.approx(wide * stone)
+    assert fabric(placed={"placement": "whole_slope"}) == pytest.approx(wide * slope)
+    assert fabric(stone=None) == pytest.approx(wide * slope)
 
 
 def test_a_room_with_no_pace_has_no_hours() -> None:
@@ -182,6 +241,7 @@ def test_a_drain_that_is_accepted_when_written_never_fails_when_priced(
             trench_depth=depth,
             pipe_diameter=pipe,
             cover_depth=None,
+            cover=None,
         )
     except ValueError:
         return

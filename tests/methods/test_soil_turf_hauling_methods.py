@@ -52,7 +52,7 @@ def quantity(value: str, unit: str) -> dict[str, str]:
         ("soil_layer", {"truck": {}}, "/truck"),
         ("amendment_tilled", {"amendment_percent": "0"}, "/amendment_percent"),
         ("amendment_tilled", {"amendment_percent": "100"}, "/amendment_percent"),
-        ("root_zone_section", {"freeboard": quantity("19", "inch")}, ""),
+        ("root_zone_section", {"freeboard": quantity("19", "inch")}, "/freeboard"),
         ("root_zone_section", {"gravel__settlement_percent": "120"}, "/gravel/settlement_percent"),
         ("topsoil_strip", {"loose_factor": "0.9"}, "/loose_factor"),
         ("topsoil_strip", {"loss_percent": "100"}, "/loss_percent"),
@@ -62,7 +62,11 @@ def quantity(value: str, unit: str) -> dict[str, str]:
         ("spoil_and_fill", {"factors": {"soil": "sand", "compacted_factor": "1.2"}}, "/factors"),
         ("spoil_and_fill", {"material": None}, ""),
         ("cut_and_fill", {"usable_percent": "101"}, "/usable_percent"),
-        ("cut_and_fill", {"cut_volume": quantity("0", "liter"), "fill_volume": quantity("0", "liter")}, ""),
+        (
+            "cut_and_fill",
+            {"cut_volume": quantity("0", "liter"), "fill_volume": quantity("0", "liter")},
+            "/fill_volume",
+        ),
         ("cross_sections", {"sections": [{"station": quantity("0", "foot")}]}, "/sections"),
         ("cross_sections", {"sections": [{"station": quantity("0", "foot")}] * 2}, "/sections"),
         ("cross_sections", {"rule": "prismoidal"}, "/sections"),
@@ -168,6 +172,15 @@ def test_a_small_box_takes_more_trips_than_the_payload_says() -> None:
 
 def test_a_faster_way_back_saves_hours() -> None:
     assert measured("hauling", cycle__empty_speed=quantity("12", "mile_per_hour"))["machine_time"] < 150
+
+
+def test_haulers_beyond_the_trips_are_not_paid() -> None:
+    few = {"haulers": 3, "shift_time": quantity("8", "hour")}
+    load = {"mass": quantity("9", "short_ton"), "payload_at_most": None}
+    three, many = (measured("hauling", **load, cycle__fleet=few | {"haulers": count}) for count in (3, 12))
+    assert (three["trips"], many["haulers_used"]) == (3, 3)
+    assert 60 * many["haul_duration"] == pytest.approx(18 + 2 * 5)
+    assert many["fleet_time"] == three["fleet_time"] == pytest.approx(3 * many["haul_duration"])
 
 
 def test_the_least_haul_is_the_shortest_there_is() -> None:

@@ -3,10 +3,10 @@
 import math
 
 import pytest
-from swardcost_api.engine.quantities.banks import bank_section
+from swardcost_api.engine.quantities.banks import bank_section, lapped_fabric
 from swardcost_api.engine.quantities.beds import bed_cover
 from swardcost_api.engine.quantities.bunkers import floor_and_faces, sand_out
-from swardcost_api.engine.quantities.drains import drain_lines, drain_trench
+from swardcost_api.engine.quantities.drains import drain_lines, drain_trench, trench_spoil
 from swardcost_api.engine.quantities.fences import fence_line
 from swardcost_api.engine.quantities.materials import material_to_bring_in, packs_of, spoil_to_haul
 from swardcost_api.engine.quantities.paths import cart_path
@@ -30,6 +30,13 @@ def test_a_hundred_feet_of_drain_trench() -> None:
     trench = drain_trench(length_m=100 * FOOT, width_m=6 * INCH, depth_m=8 * INCH, pipe_diameter_m=4 * INCH)
     assert trench.volume_m3 / YD3 == pytest.approx(1.235, abs=0.0005)
     assert trench.gravel_volume_m3 / YD3 == pytest.approx(0.911, abs=0.0005)
+
+
+def test_soil_left_over_of_a_drain_below_two_inches_of_soil() -> None:
+    """Geometry, same trench: 6 of its 8 in are not refilled with soil, so three quarters of 1.235 yd3 are left."""
+    trench = drain_trench(length_m=100 * FOOT, width_m=6 * INCH, depth_m=8 * INCH, cover_depth_m=2 * INCH)
+    left = trench_spoil(trench_volume_m3=trench.volume_m3, soil_cover_volume_m3=trench.cover_volume_m3)
+    assert left.volume_m3 / YD3 == pytest.approx(25 / 27, rel=1e-12)
 
 
 def test_laterals_at_fifteen_feet() -> None:
@@ -127,6 +134,22 @@ def test_sides_of_three_four_and_five() -> None:
         area_m2=10, floor_sand_depth_m=0.1, face_share=0.4, face_slope=3 / 4, face_sand_depth_m=0.1
     )
     assert faces.face_area_m2 == pytest.approx(5)
+
+
+def test_strips_of_a_roll_of_twelve_and_a_half_feet() -> None:
+    """Geometry; rolls of 12.5 ft and laps of at least 1 ft are common practice under riprap.
+
+    18 strips with 17 laps reach 225 - 17 = 208 ft, 17 reach 196.5: 200 ft take 18, each 4 ft and 2 ft at the toe.
+    """
+    fabric = lapped_fabric(
+        length_m=200 * FOOT,
+        slope_length_m=4 * FOOT,
+        roll_width_m=12.5 * FOOT,
+        lap_m=FOOT,
+        toe_anchor_m=2 * FOOT,
+    )
+    assert fabric.strips == 18
+    assert fabric.fabric_area_m2 / FT2 == pytest.approx(18 * 12.5 * 6, rel=1e-12)
 
 
 def test_dry_sand_of_a_bunker() -> None:

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from swardcost_api.engine.schedule.bounds import not_before
 from swardcost_api.engine.schedule.network import Link, Network, Starts, Task
 from swardcost_api.engine.schedule.programme import programme
 from swardcost_api.engine.schedule.working_days import WorkingDays
@@ -75,6 +76,68 @@ def test_both_passes_give_the_printed_times_and_the_critical_path(
     assert {chr(one.task.key): one.total_float for one in plan.placed} == {
         name: late_start - early_start for name, (early_start, _, late_start, _) in printed.items()
     }
+
+
+# Carlier, "The one-machine sequencing problem", European Journal of Operational Research 11, 1982, the example with
+# seven jobs (from memory): start, work and tail of each; 50 at best, and 11 + 6 + 7 + 4 + 21 = 49 by jobs 2 to 4.
+ONE_MACHINE = [(10, 5, 7), (13, 6, 26), (11, 7, 24), (20, 4, 21), (30, 3, 8), (0, 6, 17), (30, 2, 0)]
+MACHINE = ("machine", "Loader")
+
+
+def test_one_machine_reopens_on_the_published_day_and_not_before_the_published_bound() -> None:
+    tasks = [
+        Task(
+            key=n,
+            duration=work,
+            earliest=MONDAY + timedelta(days=start),
+            recovery_days=tail,
+            needs={MACHINE: 1},
+        )
+        for n, (start, work, tail) in enumerate(ONE_MACHINE, start=1)
+    ]
+    plan = programme(tasks=tasks, days=DAYS, limits={MACHINE: 1})
+    assert ((plan.opens_on - MONDAY).days, plan.rule) == (50, "proven_earliest")
+    network = Network(tasks, DAYS)
+    by_links = network.opens_on(network.forward())
+    assert (not_before(network, {MACHINE: 1}, by_links, plan.opens_on) - MONDAY).days == 49
+
+
+# Kolisch and Sprecher, "PSPLIB - A project scheduling problem library", European Journal of Operational Research 96,
+# 1997: instance j301_1 and its time by the links alone, 38 (read in a copy of the file); its optimum, 43 (read in a
+# copy of the library's list). Of each job its days, what it needs of resources 1 to 4, and what it waits for.
+JOBS = {
+    2: (8, (4, 0, 0, 0), ()), 3: (4, (10, 0, 0, 0), ()), 4: (6, (0, 0, 0, 3), ()), 5: (3, (3, 0, 0, 0), (4,)),
+    6: (8, (0, 0, 0, 8), (2,)), 7: (5, (4, 0, 0, 0), (3,)), 8: (9, (0, 1, 0, 0), (3,)), 9: (2, (6, 0, 0, 0), (4,)),
+    10: (7, (0, 0, 0, 1), (4,)), 11: (9, (0, 5, 0, 0), (2,)), 12: (2, (0, 7, 0, 0), (8,)),
+    13: (6, (4, 0, 0, 0), (3,)), 14: (3, (0, 8, 0, 0), (9, 12)), 15: (9, (3, 0, 0, 0), (2,)),
+    16: (10, (0, 0, 0, 5), (10,)), 17: (6, (0, 0, 0, 8), (13, 14)), 18: (5, (0, 0, 0, 7), (13,)),
+    19: (3, (0, 1, 0, 0), (8,)), 20: (7, (0, 10, 0, 0), (5, 11, 18)), 21: (2, (0, 0, 0, 6), (16,)),
+    22: (7, (2, 0, 0, 0), (16, 17, 18)), 23: (2, (3, 0, 0, 0), (20, 22)), 24: (3, (0, 9, 0, 0), (19, 23)),
+    25: (3, (4, 0, 0, 0), (10, 15, 20)), 26: (7, (0, 0, 4, 0), (11,)), 27: (8, (0, 0, 0, 7), (7, 8)),
+    28: (3, (0, 8, 0, 0), (21, 27)), 29: (7, (0, 7, 0, 0), (19,)), 30: (2, (0, 7, 0, 0), (6, 24, 25)),
+    31: (2, (0, 0, 2, 0), (26, 28)),
+}  # fmt: skip
+THERE_ARE = (12, 13, 4, 12)
+
+
+def test_thirty_jobs_with_four_resources_take_the_published_time() -> None:
+    resources = [("crew", str(n)) for n in range(1, 5)]
+    limits = dict(zip(resources, THERE_ARE, strict=True))
+    tasks = [
+        Task(
+            key=job, duration=duration, earliest=MONDAY, links=tuple(map(Link, waits_for)),
+            needs={resource: need for resource, need in zip(resources, needs, strict=True) if need},
+        )
+        for job, (duration, needs, waits_for) in JOBS.items()
+    ]  # fmt: skip
+    network = Network(tasks, DAYS)
+    by_links = network.opens_on(network.forward())
+    assert (by_links - MONDAY).days == 38
+    plan = programme(tasks=tasks, days=DAYS, limits=limits)
+    assert ((plan.opens_on - MONDAY).days, plan.rule) == (43, "proven_earliest")
+    assert 38 < (not_before(network, limits, by_links, plan.opens_on) - MONDAY).days <= 43
+    cut_off = programme(tasks=tasks, days=DAYS, limits=limits, nodes=0)
+    assert by_links < cut_off.bound <= plan.opens_on <= cut_off.opens_on
 
 
 # 5 U.S.C. 6103 and the list of the US Office of Personnel Management for 2026: Independence Day is a Saturday and is

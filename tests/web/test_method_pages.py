@@ -51,6 +51,75 @@ def test_there_is_no_page_of_a_method_that_is_not_built_in(api: Api) -> None:
     assert api.client.get("/docs/methods/moonlighting").status_code == 404
 
 
+def row_of(api: Api, method: str, name: str, after: str) -> str:
+    """The row that starts with a name, the first after a heading, without tags."""
+    page = api.client.get(f"/docs/methods/{method}").text.partition(f'id="{after}"')[2]
+    row = next(line for line in page.splitlines() if re.search(rf"<td>(<code>)?{name}<", line))
+    return re.sub("<[^>]*>", " | ", re.sub("</?code>", "", html.unescape(row)))
+
+
+def test_measures_and_steps_stand_in_si_and_in_us_units(api: Api) -> None:
+    assert row_of(api, "topdressing", "sand_mass", "measures").endswith("|  | kilogram |  | short ton |  | ")
+    assert "|  | cubic meter |  | cubic yard |" in row_of(api, "topdressing", "sand_volume", "measures")
+    assert "|  | load |  | load |" in row_of(api, "soil_layer", "loads", "measures")
+    assert "|  | any |  | any |" in row_of(api, "plain_quantity", "quantity", "measures")
+    step = row_of(api, "topdressing", "sand mass", "formulas")
+    assert "|  | 4149.282 kilogram |  | 4.574 short ton |" in step
+
+
+def test_examples_of_parameters_are_in_words(api: Api) -> None:
+    assert "For example 0.02 inch." in row_of(api, "topdressing", "depth", "parameters")
+    assert "For example 1 inch, 2 inch." in row_of(api, "cultivation_program", "band_bottoms", "parameters")
+    assert "For example efficiency_percent 80." in row_of(api, "ground_pass", "turning", "parameters")
+    bushel = "For example 800 sprig bushel 0.4 cubic foot per acre."
+    assert bushel in row_of(api, "sprigging", "sprig_rate", "parameters")
+
+
+@pytest.mark.parametrize("method", ALL)
+def test_no_parameter_is_explained_by_raw_json(api: Api, method: Method) -> None:
+    page = html.unescape(api.client.get(f"/docs/methods/{method.name}").text)
+    table = page.partition('id="parameters"')[2].partition("</table>")[0]
+    assert not re.search(r"[{}\[\]]", table)
+
+
+@pytest.mark.parametrize(
+    ("method", "rule", "rows"),
+    [
+        ("topdressing", "exactly one of depth and rate is given", ["depth", "rate"]),
+        ("tree_planting", "exactly one of trees and grid is given", ["trees", "grid"]),
+        ("drainage", "at least one of main_length and laterals is given", ["main_length", "laterals"]),
+        ("grow_in", "at least one of feeding and water is given", ["feeding", "water"]),
+        (
+            "soil_layer",
+            "at least one of payload and box_volume is given",
+            ["truck.payload", "truck.box_volume"],
+        ),
+        (
+            "sand_injection",
+            "at most one of mass_per_hole and rate is given",
+            ["sand.mass_per_hole", "sand.rate"],
+        ),
+        ("ground_pass", "both run_length and time_to_turn", ["turning.efficiency_percent"]),
+        ("cultivation_program", "exactly one of holes, slits and knives is given", ["passes.holes"]),
+    ],
+)
+def test_which_of_several_parameters_are_given_is_said_with_each_and_in_the_schema(
+    api: Api, method: str, rule: str, rows: list[str]
+) -> None:
+    for name in rows:
+        assert rule in row_of(api, method, name, "parameters").lower()
+    schema = api.client.get(f"/v1/methods/{method}").json()["parameters"]
+    assert json.dumps(schema).replace("`", "").lower().count(rule) >= len(rows)
+
+
+def test_sand_is_not_offered_in_bushels_of_sprigs(api: Api) -> None:
+    for method, rate in (("topdressing", "rate"), ("sand_injection", "sand.rate")):
+        row = row_of(api, method, rate, "parameters")
+        assert "cubic_foot_per_thousand_square_feet" in row
+        assert "sprig" not in row
+    assert "sprig_bushel_0_32_cubic_foot_per_acre" in row_of(api, "sprigging", "sprig_rate", "parameters")
+
+
 def test_units_are_named_for_every_quantity(api: Api) -> None:
     page = api.client.get("/docs/methods/hollow_tine_aeration").text
     row = next(line for line in page.splitlines() if "<code>fill.bulk_density</code>" in line)

@@ -26,6 +26,8 @@ _Path = tuple[str | int, ...]
 _ALIASES = {"kind": "area_kind", "name": "title", "hole": "hole_number"}
 _WGS_84_NAMES = frozenset({"URN:OGC:DEF:CRS:OGC:1.3:CRS84", "URN:OGC:DEF:CRS:OGC::CRS84", "OGC:CRS84", "EPSG:4326",
                            "URN:OGC:DEF:CRS:EPSG::4326"})  # fmt: skip
+_SOUTHERNMOST_DEG = -60.0
+"""Latitude beyond which there is Antarctica and no golf course."""
 _WITHOUT_SURFACE = frozenset({"Point", "MultiPoint", "LineString", "MultiLineString", "GeometryCollection"})
 
 
@@ -190,6 +192,8 @@ def _is_skipped(skip: Any, geometry: Any, path: _Path) -> bool:
 def _fields(properties: dict[str, Any], keys: Mapping[str, str], path: _Path) -> NewArea:
     if isinstance(properties.get("kind"), str):
         properties["kind"] = properties["kind"].strip().lower()
+    if type(properties.get("name")) in (int, float):
+        properties["name"] = str(properties["name"])
     hole = properties.get("hole")
     if isinstance(hole, str) and not hole.strip():
         del properties["hole"]
@@ -228,6 +232,7 @@ def _outline(reading: MapReading, geometry: Any, path: _Path) -> tuple[dict[str,
     ]
     if not polygons:
         raise _faulty(path, "at least one polygon", raw)
+    _check_order([position for polygon in polygons for ring in polygon for position in ring], path)
 
     def place(found: Sequence[int]) -> _Path:
         return (*path, *(found[1:] if single else found))
@@ -262,14 +267,30 @@ def _polygon(reading: MapReading, raw: Any, path: _Path) -> list[list[Position]]
     return rings
 
 
+def _check_order(positions: Sequence[Position], path: _Path) -> None:
+    """Refuse positions that are in no place of golf as they stand, and all in one with their numbers exchanged.
+
+    Where both ways round are places of golf, nothing in the map tells which is meant.
+    """
+    latitudes_out = all(not _SOUTHERNMOST_DEG <= lat <= 90 for _, lat in positions)
+    if not positions or not latitudes_out:
+        return
+    if all(abs(lat) <= 180 and _SOUTHERNMOST_DEG <= lon <= 90 for lon, lat in positions):
+        lon, lat = positions[0]
+        raise _Faulty(
+            Fault(
+                pointer=json_pointer(path),
+                expected="longitude first and then latitude in each position (RFC 7946, section 3.1.1); these look "
+                "like latitude first",
+                got=f"longitude {lon!r}, latitude {lat!r}",
+            )
+        )
+
+
 def _position(raw: Any, path: _Path) -> Position:
-    """Longitude and latitude; a height after them is ignored."""
-    if (
-        not isinstance(raw, list)
-        or len(raw) not in (2, 3)
-        or any(type(one) not in (int, float) for one in raw)
-    ):
-        raise _faulty(path, "a longitude and a latitude as numbers, and a height or none", raw)
+    """Longitude and latitude; a height and whatever follows are ignored (RFC 7946, section 3.1.1)."""
+    if not isinstance(raw, list) or len(raw) < 2 or any(type(one) not in (int, float) for one in raw):
+        raise _faulty(path, "a longitude and a latitude as numbers, and perhaps a height", raw)
     # Adding zero turns a negative zero into a plain one.
     lon, lat = (float(one) + 0.0 if abs(one) < 1e9 else math.inf for one in raw[:2])
     return lon, lat

@@ -4,14 +4,14 @@ import json
 from collections.abc import Iterator, Mapping, Set
 from typing import Any
 
-from pydantic import ValidationError, create_model
+from pydantic import ValidationError
 from swardcost_model.club_methods import ClubMethodFields, MethodLine
 from swardcost_model.problems import Fault
 from swardcost_model.values import Quantity
 
 from swardcost_api.faults import faults_of, json_pointer, shown
 from swardcost_api.methods.club_methods import TIMES, driving_measure, figures_of, words
-from swardcost_api.methods.frame import Method, Parameters
+from swardcost_api.methods.frame import Method
 from swardcost_api.methods.registry import METHODS
 from swardcost_api.units import UNITS
 
@@ -43,25 +43,60 @@ def _of_base(fields: ClubMethodFields) -> Iterator[Fault]:
 
 
 def _of_presets(method: Method, presets: Mapping[str, Any]) -> Iterator[Fault]:
-    """Each preset by itself; all together only where none is left open, since one rests on another."""
+    """What no scope item could use: a preset that is wrong, rests on a parameter that is not set, or goes with no
+    value of what is left open."""
     known = method.parameters.model_fields
-    for name in presets:
+    for name, value in presets.items():
+        place = json_pointer(("base", "presets", name))
         if name not in known:
+            expected = f"a parameter of {method.name}: " + ", ".join(known)
+            yield Fault(pointer=place, expected=expected, got=shown(value))
+        elif value is None:
             yield Fault(
-                pointer=json_pointer(("base", "presets", name)),
-                expected=f"a parameter of {method.name}: " + ", ".join(known),
-                got=shown(presets[name]),
+                pointer=place, expected="a value; a parameter that is not set is left out", got="null"
             )
-    mine = {name: presets[name] for name in presets if name in known}
-    alone: type[Parameters] = create_model(  # type: ignore[call-overload]
-        "Presets", __base__=Parameters, **{name: (known[name].annotation, known[name]) for name in mine}
-    )
-    for model in (alone, method.parameters) if len(mine) == len(known) else (alone,):
-        try:
-            model.model_validate_json(json.dumps(mine), strict=True)
-        except ValidationError as error:
-            yield from faults_of(error, ("base", "presets"))
-            return
+    mine = {name: value for name, value in presets.items() if name in known and value is not None}
+    wrong = [fault for fault in _refused(method, mine) if _preset_of(fault) in mine]
+    yield from wrong or _never_together(method, mine)
+
+
+def _refused(method: Method, parameters: Mapping[str, Any]) -> list[Fault]:
+    """What a built-in method refuses of parameters, as faults of presets."""
+    try:
+        method.parameters.model_validate_json(json.dumps(parameters), strict=True)
+    except ValidationError as error:
+        return faults_of(error, ("base", "presets"))
+    return []
+
+
+def _preset_of(fault: Fault) -> str:
+    """Name of the preset that a fault is about; empty where it is about all of them."""
+    _, _, below = fault.pointer.partition("/base/presets/")
+    return below.partition("/")[0]
+
+
+def _never_together(method: Method, presets: Mapping[str, Any]) -> list[Fault]:
+    """The fault of presets as a whole that stays whatever a scope item adds to them.
+
+    What they leave open is tried with values of the worked example and of the descriptions: all that is required,
+    then one more at a time, then the rest of the example. Required values that do not suit the presets prove
+    nothing, and neither does a parameter without a value to try.
+    """
+    known = method.parameters.model_fields
+    values = {name: field.examples[0] for name, field in known.items() if field.examples}
+    values |= method.example.parameters
+    left = [name for name in known if name not in presets]
+    needed = {**presets, **{name: values[name] for name in left if known[name].is_required()}}
+    faults = _refused(method, needed)
+    if not faults or any(_preset_of(fault) for fault in faults):
+        return []
+    if any(name not in values and known[name].default is None for name in left):
+        return []
+    more = [{name: values[name]} for name in left if name in values]
+    more.append({name: method.example.parameters[name] for name in left if name in method.example.parameters})
+    if not all(_refused(method, needed | one) for one in more):
+        return []
+    return [fault.model_copy(update={"got": shown(presets)}) for fault in faults]
 
 
 def _figures_of_example(method: Method) -> set[str]:

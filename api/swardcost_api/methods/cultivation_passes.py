@@ -12,7 +12,7 @@ from swardcost_api.engine.quantities.program import ProgramPass, of_pass
 from swardcost_api.engine.quantities.surface import Opening, hole_opening, knife_opening, slit_opening
 from swardcost_api.engine.quantities.working import fits
 from swardcost_api.methods.area_work import share_of
-from swardcost_api.methods.frame import Length, Parameters
+from swardcost_api.methods.frame import Parameters, ShortLength
 from swardcost_api.methods.hole_work import within_spacing
 from swardcost_api.units import to_si
 
@@ -32,16 +32,16 @@ _REMOVES = {"hollow_tine", "drill", "vertical_mowing"}
 class Holes(Parameters):
     """Holes on a regular pattern."""
 
-    spacing_along: Length = Field(
+    spacing_along: ShortLength = Field(
         description="Distance of holes in the direction of travel, centre to centre.",
         examples=[{"value": "2", "unit": "inch"}],
     )
-    spacing_across: Length | None = Field(
+    spacing_across: ShortLength | None = Field(
         default=None,
         description="Distance of holes across the direction of travel; leave out for a triangular pattern.",
         examples=[{"value": "2", "unit": "inch"}],
     )  # fmt: skip
-    diameter: Length = Field(
+    diameter: ShortLength = Field(
         description="What is opened: inside diameter of hollow tines, outside diameter of solid ones, the hole of "
         "drills and jets.",
         examples=[{"value": "0.5", "unit": "inch"}],
@@ -62,10 +62,10 @@ class Holes(Parameters):
 class Slits(Parameters):
     """Unbroken slits of blades."""
 
-    spacing: Length = Field(
+    spacing: ShortLength = Field(
         description="Distance of blades, centre to centre.", examples=[{"value": "2", "unit": "inch"}]
     )
-    width: Length = Field(
+    width: ShortLength = Field(
         description="Width of the slit that a blade opens.", examples=[{"value": "2", "unit": "millimeter"}]
     )
     directions: Literal[1, 2] = Field(
@@ -85,18 +85,18 @@ class Slits(Parameters):
 class Knives(Parameters):
     """Separate slits of knives on a turning shaft."""
 
-    spacing_along: Length = Field(
+    spacing_along: ShortLength = Field(
         description="Distance of slits in the direction of travel, middle to middle.",
         examples=[{"value": "6", "unit": "inch"}],
     )
-    spacing_across: Length = Field(
+    spacing_across: ShortLength = Field(
         description="Distance of slits across the direction of travel, middle to middle.",
         examples=[{"value": "4", "unit": "inch"}],
     )
-    slit_length: Length = Field(
+    slit_length: ShortLength = Field(
         description="Length of one slit at the surface.", examples=[{"value": "3", "unit": "inch"}]
     )
-    thickness: Length = Field(
+    thickness: ShortLength = Field(
         description="Thickness of the knife, which is the width of the slit.",
         examples=[{"value": "5", "unit": "millimeter"}],
     )
@@ -128,7 +128,7 @@ def _at_most(size: Quantity, name: str, info: ValidationInfo) -> Quantity:
 
 
 class CultivationPass(Parameters):
-    """One kind of pass over all the areas, run once or several times."""
+    """One kind of pass over all the areas, run once or several times; `holes`, `slits` or `knives` as it needs."""
 
     kind: Kind = Field(
         description="Hollow tines, drills and vertical mowing take ground out; solid tines, injection, slicing do not.",
@@ -139,11 +139,18 @@ class CultivationPass(Parameters):
         description="Week of the program, for the reader; order changes nothing in the figures.", examples=[3],
     )  # fmt: skip
     holes: Holes | None = Field(
-        default=None, validate_default=True, description="Holes of tines, drills and injection."
+        default=None,
+        validate_default=True,
+        description="Holes of tines, drills and injection. Exactly one of `holes`, `slits` and `knives` is given, as "
+        "the kind needs.",
     )
-    slits: Slits | None = Field(default=None, validate_default=True, description="Slits of vertical mowing.")
-    knives: Knives | None = Field(default=None, validate_default=True, description="Slits of slicing.")
-    depth: Length = Field(
+    slits: Slits | None = Field(
+        default=None, validate_default=True, description="Slits of vertical mowing, in place of `holes`."
+    )
+    knives: Knives | None = Field(
+        default=None, validate_default=True, description="Slits of slicing, in place of `holes`."
+    )
+    depth: ShortLength = Field(
         description="Depth that the pass reaches.", examples=[{"value": "4", "unit": "inch"}]
     )
     passes: int = Field(

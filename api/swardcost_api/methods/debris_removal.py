@@ -7,7 +7,7 @@ from swardcost_model.values import Percent
 
 from swardcost_api.engine.derivation import Step
 from swardcost_api.engine.quantities.debris import debris_loads
-from swardcost_api.methods.frame import Mass, MeasureNote, Parameters, Volume
+from swardcost_api.methods.frame import BoxVolume, Mass, MeasureNote, Parameters
 from swardcost_api.units import to_si
 
 SwellPercent = Annotated[
@@ -30,7 +30,7 @@ DEBRIS_LOADS = (
 class LoadSize(Parameters):
     """What one load holds and carries."""
 
-    box_volume: Volume = Field(
+    box_volume: BoxVolume = Field(
         description="Loose volume that the box or trailer holds.",
         examples=[{"value": "2", "unit": "cubic_yard"}],
     )

@@ -1,5 +1,6 @@
 """What work on single features has in common: material, spoil, drains, strips, and hours along a line."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -7,14 +8,24 @@ from pydantic_core import PydanticCustomError
 from swardcost_model.values import Percent, Quantity
 
 from swardcost_api.engine.derivation import Step
-from swardcost_api.engine.quantities.drains import drain_trench
+from swardcost_api.engine.quantities.drains import drain_trench, trench_spoil
+from swardcost_api.engine.quantities.hauling import Together, volumes_together
 from swardcost_api.engine.quantities.materials import goods_to_order, material_to_bring_in, spoil_to_haul
 from swardcost_api.engine.quantities.paces import time_along, time_over
 from swardcost_api.engine.quantities.production import crew_time
 from swardcost_api.engine.quantities.surrounds import strip_around
 from swardcost_api.engine.quantities.working import Steps, fits
 from swardcost_api.methods.area_work import AreaWork, share_of, steps_of_time
-from swardcost_api.methods.frame import Density, Length, MeasureNote, Parameters, Speed, Surface, Volume
+from swardcost_api.methods.frame import (
+    BoxVolume,
+    Density,
+    Length,
+    MeasureNote,
+    Parameters,
+    ShortLength,
+    Speed,
+    Surface,
+)  # fmt: skip
 from swardcost_api.units import to_si
 
 SOD_TO_ORDER = MeasureNote("sod_to_order", "square_meter", "Sod to order, with waste.")
@@ -59,7 +70,7 @@ class Spoil(Parameters):
         description="What the volume in place gains when it is dug up, in percent: 25 for common earth.",
         examples=["25"],
     )  # fmt: skip
-    box_volume: Volume | None = Field(
+    box_volume: BoxVolume | None = Field(
         default=None, description="Volume that one load carries; gives the loads.",
         examples=[{"value": "7", "unit": "cubic_yard"}],
     )  # fmt: skip
@@ -72,7 +83,7 @@ class EdgeStrip(Parameters):
         description="Length of the edge of all features together.",
         examples=[{"value": "320", "unit": "foot"}],
     )
-    width: Length = Field(description="Width of the strip.", examples=[{"value": "6", "unit": "foot"}])
+    width: ShortLength = Field(description="Width of the strip.", examples=[{"value": "6", "unit": "foot"}])
     features: int = Field(
         default=1, strict=True, ge=1, le=1000, description="Number of closed edges that make up the perimeter.",
         examples=[1],
@@ -82,18 +93,18 @@ class EdgeStrip(Parameters):
 class DrainTrench(Parameters):
     """Section of a drain trench, with its pipe and gravel."""
 
-    trench_width: Length = Field(
+    trench_width: ShortLength = Field(
         description="Width of the trench.", examples=[{"value": "6", "unit": "inch"}]
     )
-    trench_depth: Length = Field(
+    trench_depth: ShortLength = Field(
         description="Depth of the trench, from the ground it is dug in.",
         examples=[{"value": "8", "unit": "inch"}],
     )
-    cover_depth: Length | None = Field(
+    cover_depth: ShortLength | None = Field(
         default=None, description="Depth of soil or sand above the gravel; left out, gravel fills the trench.",
         examples=[{"value": "2", "unit": "inch"}],
     )  # fmt: skip
-    pipe_diameter: Length | None = Field(
+    pipe_diameter: ShortLength | None = Field(
         default=None, description="Outside diameter of the pipe; left out for a drain of gravel alone.",
         examples=[{"value": "4", "unit": "inch"}],
     )  # fmt: skip
@@ -201,6 +212,13 @@ def steps_of_spoil(parameters: Spoil | None, volume_m3: float, volume_name: str)
     ).steps
 
 
+def together(name: str, parts: Sequence[str], steps: Steps) -> Together:
+    """The sum of those volumes that are among the steps, as one more step of that name."""
+    return volumes_together(
+        name=name, volumes_m3={part: steps[part].value for part in parts if part in steps}
+    )
+
+
 def steps_of_goods(goods: str, amount: float, amount_name: str, unit: str, waste: Percent) -> Steps:
     """Steps of goods to order with waste."""
     return goods_to_order(
@@ -243,6 +261,18 @@ def steps_of_drain(drain: DrainRun | None) -> Steps:
         return {}
     length = to_si(drain.length, "length")
     return stated("drain length", length, "meter") | steps_of_trench(drain, length)
+
+
+def steps_of_trench_spoil(spoil: Spoil | None, steps: Steps, *, soil_covers: bool) -> Steps:
+    """Steps of the soil of a drain trench that is hauled off, without what is put back where soil covers the gravel."""
+    if spoil is None:
+        return {}
+    cover = steps.get("cover volume") if soil_covers else None
+    left = trench_spoil(
+        trench_volume_m3=steps["trench volume"].value,
+        soil_cover_volume_m3=None if cover is None else cover.value,
+    )
+    return left.steps | steps_of_spoil(spoil, left.volume_m3, "spoil volume")
 
 
 def steps_of_line_time(parameters: LineWork, length_m: float, length_name: str) -> Steps:

@@ -20,7 +20,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from swardcost_model.values import Quantity
 
 from swardcost_api.engine.derivation import Derivation, Step
-from swardcost_api.units import to_si, unit_named
+from swardcost_api.units import to_si, unit_named, units_of
 
 
 class Parameters(BaseModel):
@@ -33,13 +33,32 @@ class Parameters(BaseModel):
 class Dimension:
     """Says of an annotated quantity what it measures; refuses another unit, and zero unless it is allowed.
 
-    The JSON Schema of the quantity names the dimension, so that a caller finds its units at `/v1/units`.
+    Of the units of the dimension, those in `besides` are no units of such a quantity. The JSON Schema of the
+    quantity names the dimension and lists the units that are left.
     """
 
     name: str
     zero: bool = False
+    besides: tuple[str, ...] = ()
+
+    @property
+    def units(self) -> list[str]:
+        """Names of the units that such a quantity is given in."""
+        return [name for name in units_of(self.name) if name not in self.besides]
 
     def _check(self, quantity: Quantity) -> Quantity:
+        unit = unit_named(quantity.unit)
+        if unit.dimension != self.name or unit.name in self.besides:
+            words = self.name.replace("_", " ")
+            raise PydanticCustomError(
+                "wrong_dimension",
+                "{article} {dimension}, in one of: {units}",
+                {
+                    "article": "an" if words[0] in "aeiou" else "a",
+                    "dimension": words,
+                    "units": ", ".join(self.units),
+                },
+            )
         if to_si(quantity, self.name) <= 0 and not self.zero:
             raise PydanticCustomError("not_positive", "more than zero")
         return quantity
@@ -50,28 +69,44 @@ class Dimension:
     def __get_pydantic_json_schema__(
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return {**handler(schema), "dimension": self.name}
+        return {
+            **handler(schema),
+            "dimension": self.name,
+            "properties": {"unit": {"enum": self.units}},
+        }
 
 
-def _of(dimension: str, *, zero: bool = False) -> Dimension:
-    return Dimension(dimension, zero)
+_FAR = ("kilometer", "mile")
+_OF_GROUND = ("thousand_square_feet", "acre", "hectare")
+_OF_WATER_OR_EARTH = ("acre_inch", "acre_foot")
+_OF_SPRIGS = ("sprig_bushel_0_4_cubic_foot", "sprig_bushel_0_32_cubic_foot")
 
-
-Length = Annotated[Quantity, _of("length")]
-Surface = Annotated[Quantity, _of("area")]
-Volume = Annotated[Quantity, _of("volume")]
-Mass = Annotated[Quantity, _of("mass")]
-Density = Annotated[Quantity, _of("density")]
-AreaPace = Annotated[Quantity, _of("area_pace")]
-MassPace = Annotated[Quantity, _of("mass_pace")]
-Speed = Annotated[Quantity, _of("speed")]
-Duration = Annotated[Quantity, _of("time")]
-VolumeRate = Annotated[Quantity, _of("depth_rate")]
-MassRate = Annotated[Quantity, _of("mass_rate")]
-Flow = Annotated[Quantity, _of("flow")]
-LengthOrZero = Annotated[Quantity, _of("length", zero=True)]
-SurfaceOrZero = Annotated[Quantity, _of("area", zero=True)]
-VolumeOrZero = Annotated[Quantity, _of("volume", zero=True)]
+Length = Annotated[Quantity, Dimension("length")]
+ShortLength = Annotated[Quantity, Dimension("length", besides=_FAR)]
+"""A depth, a diameter, a spacing: nothing that is counted in miles."""
+Surface = Annotated[Quantity, Dimension("area", besides=("square_inch",))]
+"""A piece of ground."""
+Coverage = Annotated[Quantity, Dimension("area", besides=_OF_GROUND)]
+"""What one piece or container covers."""
+Volume = Annotated[Quantity, Dimension("volume", besides=_OF_SPRIGS)]
+BoxVolume = Annotated[Quantity, Dimension("volume", besides=_OF_SPRIGS + _OF_WATER_OR_EARTH)]
+"""What one box, bag or tank holds."""
+Mass = Annotated[Quantity, Dimension("mass")]
+Density = Annotated[Quantity, Dimension("density")]
+AreaPace = Annotated[Quantity, Dimension("area_pace")]
+Speed = Annotated[Quantity, Dimension("speed")]
+Duration = Annotated[Quantity, Dimension("time")]
+VolumeRate = Annotated[
+    Quantity, Dimension("depth_rate", besides=tuple(f"{bushel}_per_acre" for bushel in _OF_SPRIGS))
+]
+SprigRate = Annotated[Quantity, Dimension("depth_rate")]
+"""Sprigs to the area, which are also sold by trade bushels of their own."""
+MassRate = Annotated[Quantity, Dimension("mass_rate")]
+Flow = Annotated[Quantity, Dimension("flow")]
+LengthOrZero = Annotated[Quantity, Dimension("length", zero=True)]
+ShortLengthOrZero = Annotated[Quantity, Dimension("length", zero=True, besides=_FAR)]
+SurfaceOrZero = Annotated[Quantity, Dimension("area", zero=True)]
+VolumeOrZero = Annotated[Quantity, Dimension("volume", zero=True, besides=_OF_SPRIGS)]
 
 
 def _in_any_unit(quantity: Quantity) -> Quantity:

@@ -13,8 +13,11 @@ FLEET_MEASURES = (
         "match_factor", "ratio", "Haulers x loading time / cycle time: below 1 the loader waits, above 1 they queue.",
         shared_by_area=False,
     ),
-    MeasureNote("haul_duration", "hour", "Hours that the fleet takes, by loader or haulers, the slower."),
-    MeasureNote("fleet_time", "hour", "Hours of all haulers with their waiting: what hired ones are paid for."),
+    MeasureNote("haulers_used", "each", "Haulers that have a trip to make: never more than the trips."),
+    MeasureNote("haul_duration", "hour", "Hours that the fleet takes, with its queue at the loader."),
+    MeasureNote(
+        "fleet_time", "hour", "Hours of the haulers used, with their waiting: what hired ones are paid for."
+    ),
     MeasureNote("trips_per_shift", "trip", "Whole trips of the fleet in a shift.", shared_by_area=False),
     MeasureNote("shifts", "work_day", "Whole shifts."),
 )  # fmt: skip

@@ -10,7 +10,7 @@ from swardcost_api.engine.derivation import Step
 from swardcost_api.engine.quantities.sand import supply
 from swardcost_api.engine.quantities.working import fits
 from swardcost_api.methods.area_work import AreaWork, share_of
-from swardcost_api.methods.frame import Density, Length, MeasureNote, Parameters
+from swardcost_api.methods.frame import Density, MeasureNote, Parameters, ShortLength
 from swardcost_api.units import to_si
 
 COVERAGE = (
@@ -49,17 +49,17 @@ class HoleFill(Parameters):
 class SpacedHoles(AreaWork):
     """Parameters of holes on a regular pattern."""
 
-    spacing_along: Length = Field(
+    spacing_along: ShortLength = Field(
         description="Distance of holes in the direction of travel, centre to centre.",
         examples=[{"value": "2", "unit": "inch"}],
     )
-    spacing_across: Length | None = Field(
+    spacing_across: ShortLength | None = Field(
         default=None,
         description="Distance of holes across the direction of travel, centre to centre, whether rows are offset or "
         "not; leave out for a triangular pattern, each hole at spacing_along from its neighbours.",
         examples=[{"value": "2.5", "unit": "inch"}],
     )  # fmt: skip
-    depth: Length = Field(description="Depth of the holes.", examples=[{"value": "4", "unit": "inch"}])
+    depth: ShortLength = Field(description="Depth of the holes.", examples=[{"value": "4", "unit": "inch"}])
     passes: int = Field(
         default=1, strict=True, ge=1, le=100, description="How often the areas are run over.", examples=[2]
     )

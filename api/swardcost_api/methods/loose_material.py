@@ -12,7 +12,7 @@ from swardcost_api.engine.quantities.hauling import loads_of_either, loads_of_ma
 from swardcost_api.engine.quantities.sand import VolumeMass, mass_of_volume, moist_density
 from swardcost_api.engine.quantities.soil import FACTORS, SOIL_FACTORS
 from swardcost_api.methods.area_work import share_of
-from swardcost_api.methods.frame import Density, Mass, MeasureNote, Parameters, Volume
+from swardcost_api.methods.frame import BoxVolume, Density, Mass, MeasureNote, Parameters
 from swardcost_api.units import to_si
 
 LOADS = MeasureNote(
@@ -90,21 +90,23 @@ class Material(Parameters):
 
 
 class Truck(Parameters):
-    """What takes the material: by weight, by volume or both."""
+    """What takes the material; at least one of `payload` and `box_volume` is given."""
 
     payload: Mass | None = Field(
-        default=None, description="Mass that one load may weigh.",
+        default=None,
+        description="Mass that one load may weigh. At least one of `payload` and `box_volume` is given.",
         examples=[{"value": "20", "unit": "short_ton"}],
     )  # fmt: skip
-    box_volume: Volume | None = Field(
-        default=None, description="Loose volume that the box holds.",
+    box_volume: BoxVolume | None = Field(
+        default=None,
+        description="Loose volume that the box holds. At least one of `payload` and `box_volume` is given.",
         examples=[{"value": "16", "unit": "cubic_yard"}],
     )  # fmt: skip
 
     @model_validator(mode="after")
     def _limited_by_something(self) -> Self:
         if self.payload is None and self.box_volume is None:
-            raise PydanticCustomError("truck_limit", "a payload, a box_volume or both")
+            raise PydanticCustomError("truck_limit", "at least one of payload and box_volume")
         return self
 
 
@@ -159,10 +161,12 @@ class Factors(NamedTuple):
 
 
 class SoilStates(Parameters):
-    """How soil swells and packs: a soil of the published table, or factors of one's own."""
+    """How soil swells and packs: a `soil` of the published table, or both factors of one's own, or a soil and one."""
 
     soil: Literal["sand", "common_earth", "clay", "blasted_rock", "coral"] | None = Field(
-        default=None, description="A soil whose typical factors are taken from the published table.",
+        default=None,
+        description="A soil whose typical factors are taken from the published table. It, or both factors, must be "
+        "given.",
         examples=["common_earth"],
     )  # fmt: skip
     loose_factor: LooseFactor | None = Field(

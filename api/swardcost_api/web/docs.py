@@ -29,10 +29,6 @@ def _pretty(value: Any) -> str:
     return value if isinstance(value, str) else json.dumps(value, indent=2, ensure_ascii=False)
 
 
-def _inline(value: Any) -> str:
-    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-
-
 def _words(name: str) -> str:
     return name.replace("_", " ")
 
@@ -65,7 +61,6 @@ _TEMPLATES.filters |= {
     "prose": _prose,
     "schema_name": _schema_name,
     "pretty": _pretty,
-    "inline": _inline,
     "words": _words,
     "type_words": _type_words,
 }

@@ -96,10 +96,17 @@ RESULTS: dict[str, Any] = {
         trips=7, distance_m=800, speed_m_per_h=9_000, empty_speed_m_per_h=13_000, loading_time_h=0.1,
         dumping_time_h=0.05,
     ),
+    "together": hauling.volumes_together(
+        name="spoil volume", volumes_m3={"sand out volume": 28.0, "trench volume": 0.9, "cover volume": 0.2}
+    ),
     "fuel": hauling.fuel_burnt(machine_time_h=150, consumption_m3_per_h=0.006),
     "match": fleet.match_of_fleet(haulers=4, cycle_time_h=0.31, loading_time_h=0.09),
     "fleet": fleet.time_of_fleet(**_CYCLE),
     "shifts": fleet.shifts_of_fleet(**_CYCLE, shift_time_h=8),
+    "fleet of one round": fleet.time_of_fleet(**_CYCLE | {"trips": 3}),
+    "fleet that queues": fleet.time_of_fleet(**_CYCLE | {"haulers": 6}),
+    "shift of one cycle": fleet.shifts_of_fleet(**_CYCLE, shift_time_h=0.31),
+    "shifts of a queue": fleet.shifts_of_fleet(**_CYCLE | {"haulers": 6}, shift_time_h=7.6),
     "nearest first": stockpiles.nearest_first(**_PILES),
     "least haul": stockpiles.least_haul(**_PILES),
     "plan trips": stockpiles.trips_of_plan(draws=stockpiles.nearest_first(**_PILES).draws, payload_kg=130),

@@ -20,6 +20,7 @@ GOOD: list[tuple[Callable[..., Any], dict[str, Any]]] = [
         drains.drain_trench,
         {"length_m": 30.0, "width_m": 0.15, "depth_m": 0.2, "pipe_diameter_m": 0.1, "cover_depth_m": 0.05},
     ),
+    (drains.trench_spoil, {"trench_volume_m3": 0.9, "soil_cover_volume_m3": 0.2}),
     (tees.level_ground, {"area_m2": 400.0, "mean_cut_m": 0.2, "mean_fill_m": 0.1, "compacted_factor": 0.9}),
     (tees.root_zone_layer, {"area_m2": 400.0, "depth_m": 0.15}),
     (bunkers.sand_out, {"area_m2": 200.0, "depth_m": 0.15, "bulk_density_kg_per_m3": 1_700.0}),
@@ -49,7 +50,13 @@ GOOD: list[tuple[Callable[..., Any], dict[str, Any]]] = [
             "stone_slope_length_m": 1.2, "stone_thickness_m": 0.3,
         },
     ),
-    (banks.lapped_fabric, {"area_m2": 200.0, "roll_width_m": 4.0, "lap_m": 0.3}),
+    (
+        banks.lapped_fabric,
+        {
+            "length_m": 60.0, "slope_length_m": 3.0, "roll_width_m": 4.0, "lap_m": 0.3, "toe_anchor_m": 0.6,
+            "top_anchor_m": 0.5,
+        },
+    ),
     (banks.live_stakes, {"area_m2": 200.0, "spacing_m": 0.8}),
     (
         materials.material_to_bring_in,
@@ -124,6 +131,21 @@ def test_what_is_dug_for_a_drain_is_what_goes_back(
         length_m=length, width_m=width, depth_m=depth + deeper, pipe_diameter_m=diameter
     )
     assert below.gravel_volume_m3 >= trench.gravel_volume_m3
+
+
+@given(lengths, depths, depths, st.floats(0.05, 0.95))
+def test_soil_of_a_trench_is_put_back_or_left_over(
+    length: float, width: float, depth: float, covered: float
+) -> None:
+    trench = drains.drain_trench(length_m=length, width_m=width, depth_m=depth, cover_depth_m=covered * depth)
+    left = drains.trench_spoil(trench_volume_m3=trench.volume_m3, soil_cover_volume_m3=trench.cover_volume_m3)
+    assert left.volume_m3 == pytest.approx(trench.gravel_volume_m3)
+    assert drains.trench_spoil(trench_volume_m3=trench.volume_m3).volume_m3 == trench.volume_m3
+
+
+def test_a_cover_of_soil_leaves_some_of_the_trench_over() -> None:
+    with pytest.raises(ValueError, match="cover volume: expected less than the trench volume"):
+        drains.trench_spoil(trench_volume_m3=1, soil_cover_volume_m3=1)
 
 
 @given(areas, areas, depths, st.floats(0.5, 1))
@@ -244,17 +266,45 @@ def test_stone_lies_on_the_slope_and_has_a_thickness() -> None:
         banks.bank_section(**bank, stone_slope_length_m=2)
 
 
-@given(areas, st.floats(1, 6), st.floats(0, 0.9), st.floats(0, 0.09))
-def test_a_wider_lap_never_takes_less_fabric(area: float, roll: float, lap: float, more: float) -> None:
+@given(lengths, st.floats(0.5, 20), st.floats(1, 6), st.floats(0, 0.9), st.floats(0, 0.09))
+def test_a_wider_lap_never_takes_less_fabric(
+    length: float, slope: float, roll: float, lap: float, more: float
+) -> None:
     def fabric(share: float) -> float:
-        return banks.lapped_fabric(area_m2=area, roll_width_m=roll, lap_m=share * roll).fabric_area_m2
+        return banks.lapped_fabric(
+            length_m=length, slope_length_m=slope, roll_width_m=roll, lap_m=share * roll
+        ).fabric_area_m2
 
-    assert fabric(lap + more) >= fabric(lap) >= area * (1 - 1e-12)
+    assert fabric(lap + more) >= fabric(lap) >= length * slope * (1 - 1e-8)
+
+
+@given(st.floats(0.1, 5_000), st.floats(1, 6), st.floats(0, 0.9))
+def test_strips_with_their_laps_reach_along_the_bank_and_one_less_would_not(
+    length: float, roll: float, share: float
+) -> None:
+    lap = share * roll
+    strips = banks.lapped_fabric(length_m=length, slope_length_m=3, roll_width_m=roll, lap_m=lap).strips
+
+    def reach(laid: int) -> float:
+        return laid * roll - (laid - 1) * lap
+
+    assert reach(strips) >= length * (1 - 1e-8)
+    assert strips == 1 or reach(strips - 1) < length
+
+
+@given(st.floats(0.5, 20), st.floats(0.1, 3), st.floats(0.1, 3))
+def test_anchors_lengthen_every_strip(slope: float, toe: float, top: float) -> None:
+    bank: dict[str, Any] = {"length_m": 60, "slope_length_m": slope, "roll_width_m": 4, "lap_m": 0.3}
+    plain, anchored = (
+        banks.lapped_fabric(**bank, **anchors) for anchors in ({}, {"toe_anchor_m": toe, "top_anchor_m": top})
+    )
+    assert anchored.strips == plain.strips
+    assert anchored.fabric_area_m2 - plain.fabric_area_m2 == pytest.approx(plain.strips * 4 * (toe + top))
 
 
 def test_a_lap_is_narrower_than_its_roll() -> None:
     with pytest.raises(ValueError, match="lap: expected less than the roll width"):
-        banks.lapped_fabric(area_m2=10, roll_width_m=4, lap_m=4)
+        banks.lapped_fabric(length_m=10, slope_length_m=3, roll_width_m=4, lap_m=4)
 
 
 @given(areas, st.floats(0.2, 3), st.floats(1, 2))

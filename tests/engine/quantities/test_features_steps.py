@@ -37,6 +37,8 @@ RESULTS: dict[str, Any] = {
         length_m=30, width_m=0.15, depth_m=0.2, pipe_diameter_m=0.1, cover_depth_m=0.05
     ),
     "gravel drain": drains.drain_trench(length_m=30, width_m=0.15, depth_m=0.2),
+    "trench spoil": drains.trench_spoil(trench_volume_m3=0.9),
+    "trench spoil below soil": drains.trench_spoil(trench_volume_m3=0.9, soil_cover_volume_m3=0.2),
     "heights": tees.mean_cut_and_fill(existing_m=[1.2, 1.1, 0.9] * 4, finished_m=[1.0] * 12),
     "heights of a cut": tees.mean_cut_and_fill(existing_m=[1.2], finished_m=[1.0]),
     "short of fill": tees.level_ground(area_m2=400, mean_cut_m=0.1, mean_fill_m=0.2, compacted_factor=0.9),
@@ -65,7 +67,12 @@ RESULTS: dict[str, Any] = {
         length_m=60, height_m=3, run_per_rise=4 / 3, stone_slope_length_m=5, stone_thickness_m=0.3
     ),
     "bank without stone": banks.bank_section(length_m=60, height_m=1, run_per_rise=3),
-    "fabric": banks.lapped_fabric(area_m2=200, roll_width_m=4, lap_m=0.3),
+    "fabric": banks.lapped_fabric(length_m=60, slope_length_m=3, roll_width_m=4, lap_m=0.3),
+    "fabric of one strip": banks.lapped_fabric(length_m=0.2, slope_length_m=3, roll_width_m=4, lap_m=0.3),
+    "anchored fabric": banks.lapped_fabric(
+        length_m=60, slope_length_m=1.2, slope_name="stone slope length", roll_width_m=4, lap_m=0.3, toe_anchor_m=0.6,
+        top_anchor_m=0.5,
+    ),
     "live stakes": banks.live_stakes(area_m2=201, spacing_m=0.8),
     "brush": brush.mulching_time(area_m2=4_000, stands={"light": (0.7, 900.0), "heavy": (0.3, 300.0)}),
     "machine days": brush.machine_days(machine_time_h=20, day_h=7),

@@ -15,6 +15,7 @@ from swardcost_api.engine.quantities.hauling import (
     loads_of_mass,
     loads_of_volume,
     payload_in_box,
+    volumes_together,
 )
 from swardcost_api.engine.quantities.stockpiles import (
     HaulPlan,
@@ -85,15 +86,70 @@ def test_a_trip_that_just_fits_the_shift_is_counted_whatever_the_floats_say() ->
 
 
 @given(cycles, st.integers(1, 5_000))
-def test_haulers_that_keep_the_loader_busy_leave_it_bound_by_the_loader(
-    times: tuple[float, float], rounds: int
-) -> None:
+def test_haulers_that_keep_the_loader_busy_leave_it_no_wait(times: tuple[float, float], trips: int) -> None:
     loading, cycle = times
     busy = match_of_fleet(haulers=1, cycle_time_h=cycle, loading_time_h=loading).haulers_to_keep_busy
     match = match_of_fleet(haulers=busy, cycle_time_h=cycle, loading_time_h=loading)
     assert match.match_factor >= 1 - 1e-8
-    hours = time_of_fleet(trips=rounds * busy, haulers=busy, cycle_time_h=cycle, loading_time_h=loading)
-    assert hours.haul_duration_h == pytest.approx(hours.loader_bound_time_h)
+    hours = time_of_fleet(trips=trips, haulers=busy, cycle_time_h=cycle, loading_time_h=loading)
+    assert hours.haul_duration_h == pytest.approx(trips * loading + cycle - loading)
+
+
+def starts_of(trips: int, haulers: int, cycle: int, loading: int) -> list[int]:
+    """When each trip begins to be loaded: the loader is free and the hauler of that turn is back."""
+    starts: list[int] = []
+    for trip in range(trips):
+        loader_free = starts[-1] + loading if starts else 0
+        hauler_back = starts[trip - haulers] + cycle if trip >= haulers else 0
+        starts.append(max(loader_free, hauler_back))
+    return starts
+
+
+minutes = st.tuples(st.integers(1, 60), st.integers(0, 600)).map(lambda pair: (pair[0], sum(pair)))
+
+
+@given(minutes, st.integers(1, 300), st.integers(1, 30))
+def test_the_hours_of_a_fleet_are_those_of_its_time_table(
+    times: tuple[int, int], trips: int, haulers: int
+) -> None:
+    loading, cycle = times
+    fleet = time_of_fleet(trips=trips, haulers=haulers, cycle_time_h=cycle / 60, loading_time_h=loading / 60)
+    last_back = starts_of(trips, haulers, cycle, loading)[-1] + cycle
+    assert 60 * fleet.haul_duration_h == pytest.approx(last_back)
+    assert 60 * fleet.fleet_time_h == pytest.approx(min(haulers, trips) * last_back)
+
+
+@given(minutes, st.integers(1, 300), st.integers(1, 30), st.integers(0, 900))
+def test_the_shifts_of_a_fleet_are_those_of_its_time_table(
+    times: tuple[int, int], trips: int, haulers: int, longer: int
+) -> None:
+    loading, cycle = times
+    shift = cycle + longer
+    fleet = shifts_of_fleet(
+        trips=trips, haulers=haulers, cycle_time_h=cycle / 60, loading_time_h=loading / 60, shift_time_h=shift / 60
+    )  # fmt: skip
+
+    def made_of(wanted: int) -> int:
+        return sum(start + cycle <= shift for start in starts_of(wanted, haulers, cycle, loading))
+
+    left, shifts = trips, 0
+    while left:
+        left -= made_of(left)
+        shifts += 1
+    assert fleet.shifts == shifts
+    if trips >= haulers:
+        assert fleet.trips_per_shift == made_of(1 + haulers * (1 + shift // cycle))
+
+
+@given(minutes, st.integers(1, 30), st.integers(0, 30))
+def test_haulers_without_a_trip_are_neither_paid_nor_in_the_way(
+    times: tuple[int, int], trips: int, idle: int
+) -> None:
+    loading, cycle = times
+    job: dict[str, Any] = {"trips": trips, "cycle_time_h": cycle / 60, "loading_time_h": loading / 60}
+    needed, more = (time_of_fleet(**job, haulers=count) for count in (trips, trips + idle))
+    assert more.haulers_used == trips
+    assert (more.haul_duration_h, more.fleet_time_h) == (needed.haul_duration_h, needed.fleet_time_h)
 
 
 @given(cycles, st.integers(1, 2_000), st.integers(1, 20), st.integers(0, 10))
@@ -104,13 +160,26 @@ def test_more_haulers_never_take_longer_or_more_shifts(
     given_ones: dict[str, Any] = {"trips": trips, "cycle_time_h": cycle, "loading_time_h": loading}
     few = time_of_fleet(**given_ones, haulers=haulers)
     many = time_of_fleet(**given_ones, haulers=haulers + more)
-    assert many.haul_duration_h <= few.haul_duration_h
+    assert many.haul_duration_h <= few.haul_duration_h * (1 + 1e-9)
     assert few.fleet_time_h >= trips * cycle * (1 - 1e-9)
     shift = {"shift_time_h": cycle * 3}
     assert (
         shifts_of_fleet(**given_ones, **shift, haulers=haulers + more).shifts
         <= shifts_of_fleet(**given_ones, **shift, haulers=haulers).shifts
     )
+
+
+@given(st.dictionaries(st.text(min_size=1), st.floats(0.1, 1e6), min_size=1, max_size=5))
+def test_volumes_together_are_no_more_and_no_less_than_their_parts(volumes: dict[str, float]) -> None:
+    together = volumes_together(name="spoil volume", volumes_m3=volumes)
+    assert together.volume_m3 == pytest.approx(sum(volumes.values()))
+
+
+def test_volumes_together_are_of_something() -> None:
+    with pytest.raises(ValueError, match="spoil volume: expected one volume or more; got none"):
+        volumes_together(name="spoil volume", volumes_m3={})
+    with pytest.raises(ValueError, match="trench volume: expected more than zero"):
+        volumes_together(name="spoil volume", volumes_m3={"trench volume": 0.0})
 
 
 @pytest.mark.parametrize(

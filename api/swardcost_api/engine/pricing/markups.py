@@ -1,27 +1,45 @@
-"""The markup chain: tax, overhead, escalation, contingency, each on its own line and in this order.
+"""The markup chain: tax, overhead, escalation, contingency, each on lines of its own and in this order.
 
 Bases, as stated on each line:
 
-- tax on the taxable lines,
-- overhead on the direct cost (all lines),
-- escalation on direct cost, tax and overhead, from the price date to the mid-point of the work,
+- tax on the taxable lines, by class where the rates of a place hold,
+- overhead on the direct cost (all lines, freight among them),
+- escalation on direct cost, tax and overhead, for each period from a price to the mid-point of its work,
 - contingency on everything before it.
+
+Of every markup it is told what part costs new money, for a committee that asks how much cash a plan takes: the
+same percentage on that part of its base which costs new money. Overhead is the club's own and takes none; tax
+comes with the invoice of what is taxed.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
-from decimal import ROUND_HALF_UP, Decimal
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
 
-from swardcost_model.values import from_minor, to_minor
-
-from swardcost_api.engine.derivation import Input, Step
-from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.derivation import Derivation, Step
+from swardcost_api.engine.pricing.costed import CostedLine as CostedLine
+from swardcost_api.engine.pricing.escalation import (
+    Basis,
+    IndexGap,
+    IndexSeries,
+    Period,
+    YearlyRate,
+    escalation_period,
+    escalation_rate,
+)
+from swardcost_api.engine.pricing.escalation import escalation_percent as escalation_percent
+from swardcost_api.engine.pricing.escalation import midpoint as midpoint
+from swardcost_api.engine.pricing.line_groups import LineGroup, Portion, give, grouped, split_by_line
+from swardcost_api.engine.pricing.percentage import (
+    TERMS_OF_THE_ESTIMATE,
+    checked_percent,
+    percent_of,
+    percent_step,
+)
+from swardcost_api.engine.pricing.tax import TAXABLE, Tax, TaxAtPlace, TaxGap, TaxLine, tax_lines, tax_on_all
 
 ORDER = ("tax", "overhead", "escalation", "contingency")
-DAYS_A_YEAR = 365
-PERCENT_PLACES = Decimal("0.000001")
-LARGEST_PERCENT = Decimal(10**8)
 
 LABELS = {
     "tax": "Tax on taxable items",
@@ -30,7 +48,7 @@ LABELS = {
     "contingency": "Contingency",
 }
 _BASES = {
-    "tax": "taxable lines",
+    "tax": TAXABLE,
     "overhead": "direct cost",
     "escalation": "direct cost, tax and overhead",
     "contingency": "direct cost, tax, overhead and escalation",
@@ -39,60 +57,122 @@ _BASES = {
 
 @dataclass(frozen=True, slots=True)
 class MarkupRate:
-    """A markup as asked for; `compound` matters to escalation alone."""
+    """A markup as asked for: a percentage; for tax also the rates of a place, for escalation also an index.
+
+    A percentage of escalation is one a year, and `compound` says whether it compounds.
+    """
 
     kind: str
-    percent: Decimal
+    rate: Decimal | TaxAtPlace | IndexSeries
     account: str | None = None
     compound: bool = True
 
 
 @dataclass(frozen=True, slots=True)
-class CostedLine:
-    """What the chain needs of a line: its amount in minor units, its account, and whether it is taxed."""
-
-    amount_minor: int
-    account: str | None
-    taxable: bool
-
-
-@dataclass(frozen=True, slots=True)
 class AppliedMarkup:
-    """A markup with its base, the rate applied to it and its amount; `by_account` sums to the amount."""
+    """A printed markup: base x percent / 100, rounded half up to the minor unit, is the amount.
+
+    `words` tell it from others of its kind; empty where it is alone. `cash_minor` is the part that costs new
+    money: the same percentage on `cash_base_minor`. `by_account` and `by_line` each sum to the amount.
+    """
 
     kind: str
     label: str
+    words: str
     base_words: str
     base_minor: int
     percent: Decimal
     amount_minor: int
+    cash_base_minor: int
+    cash_minor: int
     account: str | None
     by_account: Mapping[str | None, int]
-    steps: tuple[Step, ...]
+    steps: Derivation
+    cash_steps: Derivation
+    portions: tuple[Portion, ...] = field(repr=False, compare=False)
+    line_count: int = field(repr=False, compare=False)
+
+    @property
+    def by_line(self) -> tuple[int, ...]:
+        """The share of each line in its order, zero where the markup does not rest on it; split when asked for."""
+        return split_by_line(self.portions, self.line_count)
 
 
-def midpoint(starts_on: date, ends_on: date) -> date:
-    """The middle day of the work."""
-    return starts_on + timedelta(days=(ends_on - starts_on).days // 2)
+@dataclass(frozen=True, slots=True)
+class MarkupChain:
+    """The markups in their order, and the gaps: lines whose tax or escalation is not known and in no sum."""
+
+    direct_minor: int
+    direct_cash_minor: int
+    markups: tuple[AppliedMarkup, ...]
+    gaps: tuple[TaxGap | IndexGap, ...]
+
+    @property
+    def total_minor(self) -> int:
+        return self.direct_minor + sum(one.amount_minor for one in self.markups)
+
+    @property
+    def cash_minor(self) -> int:
+        """What of the total costs new money."""
+        return self.direct_cash_minor + sum(one.cash_minor for one in self.markups)
 
 
-def escalation_percent(
-    yearly_percent: Decimal, priced_on: date, work_midpoint: date, compound: bool
-) -> Decimal:
-    """Escalation from the price date to the mid-point of the work, in percent, unrounded.
+def markup_chain(
+    lines: Sequence[CostedLine],
+    rates: Iterable[MarkupRate],
+    *,
+    currency: str,
+    priced_on: date,
+    work_midpoint: date,
+) -> MarkupChain:
+    """Apply the markups to the lines, in the fixed order; neither the order of rates nor of lines matters.
 
-    Compound: ``((1 + r) ** years - 1) x 100``; simple: ``r x years x 100``; years are days / 365. Work
-    whose mid-point lies before the price date is not escalated.
+    `priced_on` and `work_midpoint` hold for lines without days of their own. Lines with the same days form one
+    line of escalation, whose base is their direct cost with the tax and overhead that rest on them. A markup
+    with an account of its own is budgeted there; one without follows the accounts of the lines it rests on.
 
-    References
-    ----------
-    US GSA P-120 cost guide: from the date of the estimate to the middle of construction, compounding
-    yearly. The simple form follows the average-monthly-rate lesson of FEMA IS-1013.
+    Amounts are split by largest remainder: over accounts, within an account over lines of the same tax class
+    and period, and among those by direct cost; so a share may differ by cents from the exact one.
+
+    Raises `ValueError` for a kind that is none or comes twice, a rate that its kind does not know or that is
+    below zero, an escalation that cannot be meant, tax rates that overlap, or amounts below zero.
     """
-    days = max((work_midpoint - priced_on).days, 0)
-    years = Decimal(days) / DAYS_A_YEAR
-    rate = yearly_percent / 100
-    return ((1 + rate) ** years - 1 if compound else rate * years) * 100
+    by_kind = _each_kind_once(rates)
+    escalation = by_kind.get("escalation")
+    basis = None if escalation is None else _basis(escalation)
+
+    def period_of(line: CostedLine) -> Period | None:
+        if basis is None:
+            return None
+        return escalation_period(basis, line.priced_on or priced_on, line.work_midpoint or work_midpoint)
+
+    groups = grouped(lines, period_of)
+    chain = _Chain(groups, len(lines), currency)
+    gaps: list[TaxGap | IndexGap] = []
+    if "tax" in by_kind:
+        tax = _tax(lines, by_kind["tax"], currency)
+        gaps += tax.gaps
+        for line in tax.lines:
+            chain.add_tax(by_kind["tax"], line)
+    if "overhead" in by_kind:
+        chain.add(by_kind["overhead"], groups, _percentage(by_kind["overhead"]))
+    if escalation is not None and basis is not None:
+        by_period: dict[Period | None, list[LineGroup]] = {}
+        for group in groups:
+            by_period.setdefault(group.period, []).append(group)
+        if not groups:
+            by_period[escalation_period(basis, priced_on, work_midpoint)] = []
+        for period in sorted(by_period, key=_none_first):
+            of_period = by_period[period]
+            found = escalation_rate(basis, period)
+            if isinstance(found, IndexGap):
+                gaps.append(_gap_of(found, of_period))
+            else:
+                chain.add(escalation, of_period, found.percent, words=found.words, steps=found.steps)
+    if "contingency" in by_kind:
+        chain.add(by_kind["contingency"], groups, _percentage(by_kind["contingency"]))
+    direct, paid = sum(line.amount_minor for line in lines), sum(line.paid_minor for line in lines)
+    return MarkupChain(direct, paid, tuple(chain.applied), tuple(gaps))
 
 
 def apply_markups(
@@ -102,79 +182,96 @@ def apply_markups(
     priced_on: date,
     work_midpoint: date,
 ) -> tuple[AppliedMarkup, ...]:
-    """Apply the markups to the lines, in the fixed order, whatever order they are given in.
+    """The markups of `markup_chain` alone. Raises `ValueError` also where the chain has gaps."""
+    chain = markup_chain(lines, rates, currency=currency, priced_on=priced_on, work_midpoint=work_midpoint)
+    if chain.gaps:
+        raise ValueError(" ".join(gap.words for gap in chain.gaps))
+    return chain.markups
 
-    Raises `ValueError` for an escalation that cannot be meant.
-    """
-    direct = sum(line.amount_minor for line in lines)
-    taxable = sum(line.amount_minor for line in lines if line.taxable)
-    by_account = _by_account(lines)
-    taxable_by_account = _by_account([line for line in lines if line.taxable])
-    applied: list[AppliedMarkup] = []
-    for rate in sorted(rates, key=lambda one: ORDER.index(one.kind)):
-        base = {
-            "tax": taxable,
-            "overhead": direct,
-            "escalation": direct + sum(one.amount_minor for one in applied),
-            "contingency": direct + sum(one.amount_minor for one in applied),
-        }[rate.kind]
-        percent, rate_steps = rate.percent, list[Step]()
-        if rate.kind == "escalation":
-            percent = _printed_percent(
-                escalation_percent(rate.percent, priced_on, work_midpoint, rate.compound)
-            )
-            rate_steps = [_escalation_step(rate, percent, priced_on, work_midpoint)]
-        amount = to_minor(from_minor(base, currency) * percent / 100, currency)
-        weights = taxable_by_account if rate.kind == "tax" else by_account
-        applied.append(
+
+class _Chain:
+    """The markups applied so far; each adds its amount to the groups that it rests on."""
+
+    def __init__(self, groups: Sequence[LineGroup], line_count: int, currency: str) -> None:
+        self.groups, self.line_count, self.currency = groups, line_count, currency
+        self.applied: list[AppliedMarkup] = []
+
+    def add_tax(self, asked: MarkupRate, line: TaxLine) -> None:
+        taxed = set(line.lines)
+        groups = [group for group in self.groups if group.lines[0] in taxed]
+        self.add(asked, groups, line.percent, words=line.words, source=line.source)
+
+    def add(
+        self,
+        asked: MarkupRate,
+        groups: Sequence[LineGroup],
+        percent: Decimal,
+        *,
+        words: str = "",
+        steps: Derivation = (),
+        source: str = TERMS_OF_THE_ESTIMATE,
+    ) -> None:
+        kind, in_house = asked.kind, asked.kind == "overhead"
+        base = sum(group.direct if in_house else group.full for group in groups)
+        cash_base = 0 if in_house else sum(group.cash for group in groups)
+        amount, cash = percent_of(base, percent), percent_of(cash_base, percent)
+        by_account, portions = give(groups, amount, cash, on_direct=in_house)
+        if asked.account is not None:
+            by_account = {asked.account: amount} if amount else {}
+        step = percent_step(kind, _BASES[kind], base, percent, self.currency, source)
+        cash_step = self._cash_step(kind, cash_base, percent)
+        self.applied.append(
             AppliedMarkup(
-                rate.kind, LABELS[rate.kind], _BASES[rate.kind], base, percent, amount, rate.account,
-                _spread(amount, rate.account, weights),
-                (*rate_steps, _amount_step(rate.kind, base, percent, amount, currency)),
+                kind, LABELS[kind], words, _BASES[kind], base, percent, amount, cash_base, cash, asked.account,
+                by_account, (*steps, step), (cash_step,), portions, self.line_count,
             )
         )  # fmt: skip
-    return tuple(applied)
+
+    def _cash_step(self, kind: str, cash_base: int, percent: Decimal) -> Step:
+        if kind == "overhead":
+            return Step(
+                f"{kind} in cash", 0.0, self.currency, "0", (), "in-house overhead is paid for already"
+            )
+        return percent_step(
+            f"{kind} in cash", f"part in cash of {_BASES[kind]}", cash_base, percent, self.currency,
+            "the same percentage on what costs new money",
+        )  # fmt: skip
 
 
-def _printed_percent(percent: Decimal) -> Decimal:
-    """A computed rate to the places in which it is printed, so that base x rate can be redone by hand."""
-    if percent >= LARGEST_PERCENT:
-        raise ValueError("expected an escalation that does not multiply the cost a million times over")
-    return percent.quantize(PERCENT_PLACES, ROUND_HALF_UP)
+def _each_kind_once(rates: Iterable[MarkupRate]) -> dict[str, MarkupRate]:
+    by_kind: dict[str, MarkupRate] = {}
+    for rate in rates:
+        if rate.kind not in ORDER:
+            raise ValueError(f"expected a markup of {', '.join(ORDER)}; got {rate.kind!r}")
+        if rate.kind in by_kind:
+            raise ValueError(f"expected each kind of markup once; got {rate.kind} twice")
+        by_kind[rate.kind] = rate
+    return by_kind
 
 
-def _by_account(lines: Iterable[CostedLine]) -> dict[str | None, int]:
-    sums: dict[str | None, int] = {}
-    for line in lines:
-        sums[line.account] = sums.get(line.account, 0) + line.amount_minor
-    return dict(sorted(sums.items(), key=lambda one: (one[0] is None, one[0] or "")))
+def _percentage(asked: MarkupRate) -> Decimal:
+    if not isinstance(asked.rate, Decimal):
+        raise ValueError(f"{asked.kind}: expected a percentage; got {type(asked.rate).__name__}")
+    return checked_percent(asked.kind, asked.rate)
 
 
-def _spread(amount: int, account: str | None, weights: Mapping[str | None, int]) -> dict[str | None, int]:
-    """A markup with an account of its own goes there; one without follows the lines it rests on."""
-    if account is not None or not weights:
-        return {account: amount} if amount else {}
-    parts = split_by_weights(amount, list(weights.values()))
-    return {key: part for key, part in zip(weights, parts, strict=True) if part}
+def _tax(lines: Sequence[CostedLine], asked: MarkupRate, currency: str) -> Tax:
+    if isinstance(asked.rate, TaxAtPlace):
+        here = asked.rate
+        return tax_lines(lines, here.rates, here.exemptions, here.place, here.on, currency)
+    return tax_on_all(lines, _percentage(asked), currency)
 
 
-def _escalation_step(rate: MarkupRate, percent: Decimal, priced_on: date, work_midpoint: date) -> Step:
-    days = max((work_midpoint - priced_on).days, 0)
-    formula = "((1 + yearly rate) ^ (days / 365) - 1)" if rate.compound else "yearly rate x days / 365"
-    return Step(
-        "escalation rate", float(percent), "percent", f"{formula}, in percent, rounded half up to 0.000001",
-        (Input("yearly rate", float(rate.percent), "percent"), Input("days to the mid-point", days, "day")),
-        "US GSA P-120 cost guide: to the middle of construction, compounding yearly" if rate.compound
-        else "FEMA IS-1013, average rate times time, not compounded",
-    )  # fmt: skip
+def _basis(asked: MarkupRate) -> Basis:
+    if isinstance(asked.rate, IndexSeries):
+        return asked.rate
+    return YearlyRate(_percentage(asked), asked.compound)
 
 
-def _amount_step(kind: str, base: int, percent: Decimal, amount: int, currency: str) -> Step:
-    return Step(
-        kind, float(from_minor(amount, currency)), currency,
-        f"{_BASES[kind]} x rate / 100, rounded half up to the minor unit",
-        (
-            Input(_BASES[kind], float(from_minor(base, currency)), currency),
-            Input("rate", float(percent), "percent"),
-        ),
-    )  # fmt: skip
+def _gap_of(gap: IndexGap, groups: Iterable[LineGroup]) -> IndexGap:
+    lines = tuple(sorted(index for group in groups for index in group.lines))
+    return IndexGap(gap.series, gap.month, gap.first, gap.last, lines)
+
+
+def _none_first(period: Period | None) -> tuple[date, date]:
+    return period or (date.min, date.min)

@@ -6,6 +6,7 @@ from swardcost_api.engine.quantities.working import Steps, Working, fits, whole_
 
 SLOPE = "geometry: Pythagoras on rise and run"
 LAYER = "geometry: volume of a layer"
+STRIPS = "geometry: each strip but the first covers its width less the lap"
 GRID = "geometry: one stake to each cell of the spacing grid"
 
 
@@ -115,46 +116,73 @@ def _planted(work: Working, area: float, stone_area: float | None) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Fabric:
-    """Geotextile to order, with laps between strips."""
+    """Geotextile to order: whole strips down the slope, side by side with laps."""
 
+    strip_length_m: float
+    strips: int
     fabric_area_m2: float
     steps: Steps = field(repr=False, compare=False)
 
 
 def lapped_fabric(
-    *, area_m2: float, roll_width_m: float, lap_m: float, area_name: str = "slope area"
+    *,
+    length_m: float,
+    slope_length_m: float,
+    roll_width_m: float,
+    lap_m: float,
+    toe_anchor_m: float | None = None,
+    top_anchor_m: float | None = None,
+    slope_name: str = "slope length",
 ) -> Fabric:
-    """Fabric for an area, laid in strips that lap.
+    """Fabric for a bank, in whole strips that run down the slope and lap along it.
 
     ::
 
-        fabric area = area x roll width / (roll width - lap)
+        fabric strip length = slope length + toe anchor + top anchor
+        fabric strips       = max(1, (bank length - lap) / (roll width - lap)), rounded up
+        fabric area         = fabric strips x roll width x fabric strip length
 
-    Area in square metres, widths in metres. Limits: laps at the ends of rolls and what goes into a key
-    trench are not counted.
+    All in metres; the slope length is what the fabric covers, `slope_name` the name of the step or figure that
+    it comes from; an anchor is what goes into the trench at toe or top. Limits: no strip is pieced together from
+    two rolls; what is left of a roll is not counted.
 
-    Raises `ValueError` for figures that are not above zero or a lap as wide as the roll.
+    Raises `ValueError` for figures that are not above zero (a lap may be zero) or a lap as wide as the roll.
 
     Examples
     --------
-    >>> lapped_fabric(area_m2=90, roll_width_m=5, lap_m=0.5).fabric_area_m2
-    100.0
+    Two strips of 12.5 with a lap of 2.5 reach 22.5, the third is laid whole:
+
+    >>> lapped_fabric(length_m=25, slope_length_m=4, roll_width_m=12.5, lap_m=2.5).fabric_area_m2
+    150.0
 
     References
     ----------
     Geometry of parallel strips.
     """
     work = Working()
-    area = work.given(area_name, area_m2, "square_meter")
+    length = work.given("bank length", length_m, "meter")
+    covered = work.given(slope_name, slope_length_m, "meter")
     roll = work.given("roll width", roll_width_m, "meter")
     lap = work.given("lap", lap_m, "meter", zero=True)
     if fits(roll, lap):
         raise ValueError(f"lap: expected less than the roll width, {roll!r} meter; got {lap!r}")
-    fabric = work.step(
-        "fabric area", area * roll / (roll - lap), "square_meter", f"{area_name} x roll width / (roll width - lap)",
-        area_name, "roll width", "lap", source="geometry: each strip covers its width less the lap",
+    anchors = {"toe anchor": toe_anchor_m, "top anchor": top_anchor_m}
+    buried = {name: work.given(name, size, "meter") for name, size in anchors.items() if size is not None}
+    strip = work.step(
+        "fabric strip length", covered + sum(buried.values()), "meter", " + ".join([slope_name, *buried]),
+        slope_name, *buried, source="geometry",
     )  # fmt: skip
-    return Fabric(fabric, work.steps)
+    strips = whole_up((length - lap) / (roll - lap))
+    work.step(
+        "fabric strips", strips, "each",
+        "max(1, (bank length - lap) / (roll width - lap)), rounded up to whole strips",
+        "bank length", "lap", "roll width", source=STRIPS,
+    )  # fmt: skip
+    fabric = work.step(
+        "fabric area", strips * roll * strip, "square_meter", "fabric strips x roll width x fabric strip length",
+        "fabric strips", "roll width", "fabric strip length", source=STRIPS,
+    )  # fmt: skip
+    return Fabric(strip, strips, fabric, work.steps)
 
 
 @dataclass(frozen=True, slots=True)

@@ -162,3 +162,50 @@ def drain_trench(
         " - ".join(["trench volume", *taken]), "trench volume", *taken, source=PRISM,
     )  # fmt: skip
     return Trench(surface, dug, pipe, cover, gravel, work.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class TrenchSpoil:
+    """Soil of a drain trench that does not go back."""
+
+    volume_m3: float
+    steps: Steps = field(repr=False, compare=False)
+
+
+def trench_spoil(*, trench_volume_m3: float, soil_cover_volume_m3: float | None = None) -> TrenchSpoil:
+    """Soil of a drain trench that is left over, in place.
+
+    ::
+
+        spoil volume = trench volume - cover volume
+
+    Volumes in cubic metres. The cover is that of dug soil put back above the gravel; left out where gravel
+    fills the trench or the cover is brought in, and then all that is dug is left over. Limits: what goes back
+    is packed as it was.
+
+    Raises `ValueError` for figures that are not above zero, or a cover that takes all the trench.
+
+    Examples
+    --------
+    >>> trench_spoil(trench_volume_m3=1.0, soil_cover_volume_m3=0.25).volume_m3
+    0.75
+
+    References
+    ----------
+    Geometry.
+    """
+    work = Working()
+    dug = work.given("trench volume", trench_volume_m3, "cubic_meter")
+    if soil_cover_volume_m3 is None:
+        left = work.step("spoil volume", dug, "cubic_meter", "trench volume", "trench volume", source=PRISM)
+        return TrenchSpoil(left, work.steps)
+    back = work.given("cover volume", soil_cover_volume_m3, "cubic_meter")
+    if fits(dug, back):
+        raise ValueError(
+            f"cover volume: expected less than the trench volume, {dug!r} cubic_meter; got {back!r}"
+        )
+    left = work.step(
+        "spoil volume", dug - back, "cubic_meter", "trench volume - cover volume", "trench volume", "cover volume",
+        source=PRISM,
+    )  # fmt: skip
+    return TrenchSpoil(left, work.steps)

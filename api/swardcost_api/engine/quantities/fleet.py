@@ -7,6 +7,8 @@ from swardcost_api.engine.quantities.working import Steps, Working, fits, whole_
 
 MATCH = "earthmoving texts: match factor of haulers to a loader (Burt and Caccetta, 2007)"
 BOUND = "earthmoving texts: the slower of loader and haulers sets the pace"
+QUEUE = "geometry of the time-table: haulers are loaded one after another, each again after a round"
+IDLE = "common practice: a hauler without a trip is not hired"
 SHIFT = "common practice: a trip that is begun is ended in the shift"
 
 
@@ -78,74 +80,84 @@ def _cycle(work: Working, cycle_time_h: float, loading_time_h: float) -> tuple[f
 
 @dataclass(frozen=True, slots=True)
 class FleetTime:
-    """How long a fleet takes, and the hours it is there."""
+    """How long a fleet takes, and the hours of the haulers it uses."""
 
+    haulers_used: int
     rounds: int
-    hauler_bound_time_h: float
-    loader_bound_time_h: float
+    round_time_h: float
     haul_duration_h: float
     fleet_time_h: float
     steps: Steps = field(repr=False, compare=False)
 
-    @property
-    def bound_by(self) -> str:
-        """What sets the pace: ``"loader"`` or ``"haulers"``."""
-        return "loader" if self.loader_bound_time_h > self.hauler_bound_time_h else "haulers"
-
 
 def time_of_fleet(*, trips: int, haulers: int, cycle_time_h: float, loading_time_h: float) -> FleetTime:
-    """Hours that a given fleet at one loader takes for a number of trips.
+    """Hours that a given fleet at one loader takes for a number of trips, with its queue at the loader.
 
     ::
 
-        rounds            = trips / haulers, rounded up
-        hauler bound time = rounds x cycle time
-        loader bound time = trips x loading time
-        haul duration     = the larger of the two
-        fleet time        = haulers x haul duration
+        haulers used        = the smaller of haulers and trips
+        rounds              = trips / haulers used, rounded up
+        trips in last round = trips - (rounds - 1) x haulers used
+        round time          = the larger of cycle time and haulers used x loading time
+        haul duration       = (rounds - 1) x round time + (trips in last round - 1) x loading time + cycle time
+        fleet time          = haulers used x haul duration
 
-    Times in hours. The fleet time counts waiting and is what hired haulers are paid for; trips times cycle time
-    counts only driving and loading. Limits: the steady state: the first hauler's way in and the last one's
-    way out beside a busy loader are not added, nor bunching, breaks and repairs.
+    Times in hours. All haulers stand at the loader at the start and are loaded one after another, so the third
+    begins its trip after two loadings; every round follows in that order. The duration runs from the first
+    loading to the last hauler's return. The fleet time counts waiting and is what hired haulers are paid for;
+    those beyond the trips are not in it. Limits: even cycles; no bunching, breaks and repairs.
 
     Raises `ValueError` for figures that are not above zero, counts that are not whole, or a cycle shorter than
     its loading.
 
+    Examples
+    --------
+    Three trips of 18 minutes with 5 minutes of loading; two of five haulers are not needed:
+
+    >>> fleet = time_of_fleet(trips=3, haulers=5, cycle_time_h=0.3, loading_time_h=5 / 60)
+    >>> (fleet.haulers_used, round(60 * fleet.haul_duration_h))
+    (3, 28)
+
     References
     ----------
-    Textbooks of construction equipment and methods (loader-bound and hauler-bound production).
+    Textbooks of construction equipment and methods (loader-bound and hauler-bound production). The formula is
+    the solution of start(i) = max(start(i - 1) + loading time, start(i - haulers used) + cycle time).
     """
     work = Working()
     count = work.counted("trips", trips)
     fleet = work.counted("haulers", haulers)
     cycle, loading = _cycle(work, cycle_time_h, loading_time_h)
-    rounds = whole_up(count / fleet)
+    used, round_time = _round(work, count, fleet, cycle, loading)
+    rounds = _enough(count, used)
     work.step(
-        "rounds", rounds, "each", "trips / haulers, rounded up to whole rounds", "trips", "haulers",
+        "rounds", rounds, "each", "trips / haulers used, rounded up to whole rounds", "trips", "haulers used",
         source=SHIFT,
     )  # fmt: skip
-    by_haulers = work.step(
-        "hauler bound time",
-        rounds * cycle,
-        "hour",
-        "rounds x cycle time",
-        "rounds",
-        "cycle time",
-        source=BOUND,
-    )
-    by_loader = work.step(
-        "loader bound time", count * loading, "hour", "trips x loading time", "trips", "loading time",
-        source=BOUND,
+    last = count - (rounds - 1) * used
+    work.step(
+        "trips in last round", last, "trip", "trips - (rounds - 1) x haulers used", "trips", "rounds", "haulers used"
     )  # fmt: skip
     duration = work.step(
-        "haul duration", max(by_haulers, by_loader), "hour", "max(hauler bound time, loader bound time)",
-        "hauler bound time", "loader bound time", source=BOUND,
+        "haul duration", (rounds - 1) * round_time + (last - 1) * loading + cycle, "hour",
+        "(rounds - 1) x round time + (trips in last round - 1) x loading time + cycle time",
+        "rounds", "round time", "trips in last round", "loading time", "cycle time", source=QUEUE,
     )  # fmt: skip
     paid = work.step(
-        "fleet time", fleet * duration, "hour", "haulers x haul duration", "haulers", "haul duration",
+        "fleet time", used * duration, "hour", "haulers used x haul duration", "haulers used", "haul duration",
         source="common practice: haulers are paid while they wait",
     )  # fmt: skip
-    return FleetTime(rounds, by_haulers, by_loader, duration, paid, work.steps)
+    return FleetTime(used, rounds, round_time, duration, paid, work.steps)
+
+
+def _round(work: Working, trips: int, haulers: int, cycle: float, loading: float) -> tuple[int, float]:
+    """Haulers that have a trip to make, and the time after which each is loaded again."""
+    used = min(haulers, trips)
+    work.step("haulers used", used, "each", "min(haulers, trips)", "haulers", "trips", source=IDLE)
+    round_time = work.step(
+        "round time", max(cycle, used * loading), "hour", "max(cycle time, haulers used x loading time)",
+        "cycle time", "haulers used", "loading time", source=BOUND,
+    )  # fmt: skip
+    return used, round_time
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,12 +176,15 @@ def shifts_of_fleet(
 
     ::
 
-        trips per hauler = shift time / cycle time, rounded down
-        trips per loader = shift time / loading time, rounded down
-        trips per shift  = the smaller of haulers x trips per hauler and trips per loader
+        rounds per shift = (shift time - cycle time) / round time, rounded down
+        time left        = shift time - cycle time - rounds per shift x round time
+        late trips       = time left / loading time + 1, rounded down
+        trips per shift  = rounds per shift x haulers used + the smaller of haulers used and late trips
         shifts           = trips / trips per shift, rounded up
 
-    Times in hours; the shift is the time that is worked, without breaks. Limits: as for `time_of_fleet`.
+    Haulers used and round time as for `time_of_fleet`, whose queue forms anew in every shift; late trips are
+    those that can begin in the time left after the whole rounds and still end in the shift. Times in hours; the
+    shift is the time that is worked, without breaks. Limits: as for `time_of_fleet`.
 
     Raises `ValueError` as `time_of_fleet` does, and for a shift too short for one cycle.
 
@@ -188,29 +203,42 @@ def shifts_of_fleet(
     count = work.counted("trips", trips)
     fleet = work.counted("haulers", haulers)
     cycle, loading = _cycle(work, cycle_time_h, loading_time_h)
+    used, round_time = _round(work, count, fleet, cycle, loading)
     shift = work.given("shift time", shift_time_h, "hour")
     if not fits(cycle, shift):
         raise ValueError(f"shift time: expected at least one cycle, {cycle!r} hour; got {shift!r}")
-    by_hauler, by_loader = _whole_down(shift / cycle), _whole_down(shift / loading)
+    rounds = _whole_down(max(0.0, shift - cycle) / round_time)
     work.step(
-        "trips per hauler", by_hauler, "trip", "shift time / cycle time, rounded down to whole trips",
-        "shift time", "cycle time", source=SHIFT,
+        "rounds per shift", rounds, "each",
+        "max(0, shift time - cycle time) / round time, rounded down to whole rounds",
+        "shift time", "cycle time", "round time", source=SHIFT,
     )  # fmt: skip
+    left = work.step(
+        "time left", max(0.0, shift - cycle - rounds * round_time), "hour",
+        "max(0, shift time - cycle time - rounds per shift x round time)",
+        "shift time", "cycle time", "rounds per shift", "round time", source=SHIFT,
+    )  # fmt: skip
+    late = _whole_down(left / loading + 1)
     work.step(
-        "trips per loader", by_loader, "trip", "shift time / loading time, rounded down to whole trips",
-        "shift time", "loading time", source=SHIFT,
+        "late trips", late, "trip", "time left / loading time + 1, rounded down to whole trips",
+        "time left", "loading time", source=SHIFT,
     )  # fmt: skip
-    a_shift = min(fleet * by_hauler, by_loader)
+    a_shift = rounds * used + min(used, late)
     work.step(
-        "trips per shift", a_shift, "trip", "min(haulers x trips per hauler, trips per loader)",
-        "haulers", "trips per hauler", "trips per loader", source=BOUND,
+        "trips per shift", a_shift, "trip", "rounds per shift x haulers used + min(haulers used, late trips)",
+        "rounds per shift", "haulers used", "late trips", source=QUEUE,
     )  # fmt: skip
-    shifts = whole_up(count / a_shift)
+    shifts = _enough(count, a_shift)
     work.step(
         "shifts", shifts, "work_day", "trips / trips per shift, rounded up to whole shifts",
         "trips", "trips per shift", source=SHIFT,
     )  # fmt: skip
     return Shifts(a_shift, shifts, work.steps)
+
+
+def _enough(trips: int, a_time: int) -> int:
+    """How often that many trips at a time are made until all are made."""
+    return -(-trips // a_time)
 
 
 def _whole_down(figure: float) -> int:

@@ -1,5 +1,7 @@
 """Hauling: whole loads, trips, the hours they take and the fuel they burn."""
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from swardcost_api.engine.quantities.working import Steps, Working, fits, whole_up
@@ -7,6 +9,43 @@ from swardcost_api.engine.quantities.working import Steps, Working, fits, whole_
 WHOLE = "common practice: a part of a load is a trip like any other"
 SPEED = "definition of speed"
 CYCLE = "common practice: cycle time of a haul"
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Volumes that are hauled together."""
+
+    volume_m3: float
+    steps: Steps = field(repr=False, compare=False)
+
+
+def volumes_together(*, name: str, volumes_m3: Mapping[str, float]) -> Together:
+    """One volume of several that share the loads.
+
+    ::
+
+        volume = the volumes added up
+
+    Volumes in cubic metres by the names of their steps, all in the same state, in place or loose; `name` is that
+    of the sum. Limits: what is hauled together is taken to swell alike.
+
+    Raises `ValueError` for a volume that is not above zero, and where there is none.
+
+    Examples
+    --------
+    >>> volumes_together(name="spoil volume", volumes_m3={"sand out volume": 28, "trench volume": 1}).volume_m3
+    29.0
+
+    References
+    ----------
+    Arithmetic.
+    """
+    if not volumes_m3:
+        raise ValueError(f"{name}: expected one volume or more; got none")
+    work = Working()
+    volumes = [work.given(part, volume, "cubic_meter") for part, volume in volumes_m3.items()]
+    total = work.step(name, math.fsum(volumes), "cubic_meter", " + ".join(volumes_m3), *volumes_m3)
+    return Together(total, work.steps)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, DUMPING, GUARDS, SILICA_DUST
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, ShortLength, measures_of
 from swardcost_api.methods.loose_material import (
     LOADS,
     Material,
@@ -26,7 +26,7 @@ from swardcost_api.units import to_si
 class AmendmentTilled(AreaWork):
     """Parameters of an amendment."""
 
-    tilled_depth: Length = Field(
+    tilled_depth: ShortLength = Field(
         description="Depth of the tilled layer, amendment included.",
         examples=[{"value": "6", "unit": "inch"}],
     )

@@ -1,12 +1,14 @@
 """Bank re-establishment: excavation, stone, fabric, toe rolls, live stakes, and sod or seed on the slope."""
 
 import math
+from dataclasses import replace
+from typing import Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 from swardcost_model.values import Percent, Positive, Quantity
 
-from swardcost_api.engine.quantities.banks import bank_section, lapped_fabric, live_stakes
+from swardcost_api.engine.quantities.banks import Bank, bank_section, lapped_fabric, live_stakes
 from swardcost_api.engine.quantities.materials import packs_of
 from swardcost_api.engine.quantities.working import Steps, fits
 from swardcost_api.methods.area_work import CREW_TIME, MACHINE_TIME
@@ -33,11 +35,12 @@ from swardcost_api.methods.feature_work import (
 from swardcost_api.methods.frame import (
     Example,
     Length,
-    LengthOrZero,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
+    ShortLengthOrZero,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -46,22 +49,38 @@ from swardcost_api.units import to_si
 class BankStone(Material):
     """Stone or riprap from the toe up."""
 
-    slope_length: Length = Field(
+    slope_length: ShortLength = Field(
         description="How far up the slope it reaches, along the slope.",
         examples=[{"value": "4", "unit": "foot"}],
     )
-    thickness: Length = Field(
+    thickness: ShortLength = Field(
         description="Thickness, square to the slope.", examples=[{"value": "12", "unit": "inch"}]
     )
 
 
 class Geotextile(Parameters):
-    """Fabric over the whole slope."""
+    """Fabric in whole strips that run down the slope."""
 
-    roll_width: Length = Field(description="Width of the roll.", examples=[{"value": "12.5", "unit": "foot"}])
-    lap: LengthOrZero = Field(
-        description="Lap of neighbouring strips.", examples=[{"value": "1", "unit": "foot"}]
+    placement: Literal["under_stone", "whole_slope"] | None = Field(
+        default=None,
+        description="Where it is laid; left out, under the stone where there is stone, else over the whole slope.",
+        examples=["under_stone"],
     )
+    roll_width: ShortLength = Field(
+        description="Width of the roll.", examples=[{"value": "12.5", "unit": "foot"}]
+    )
+    lap: ShortLengthOrZero = Field(
+        description="Lap of neighbouring strips; at least 1 ft is usual, more under water.",
+        examples=[{"value": "1", "unit": "foot"}],
+    )
+    toe_anchor: ShortLength | None = Field(
+        default=None, description="Length of each strip in the anchor trench at the toe, which is dug and put back.",
+        examples=[{"value": "2", "unit": "foot"}],
+    )  # fmt: skip
+    top_anchor: ShortLength | None = Field(
+        default=None, description="Length of each strip in the anchor trench at the top of what it covers.",
+        examples=[{"value": "2", "unit": "foot"}],
+    )  # fmt: skip
 
     @field_validator("lap")
     @classmethod
@@ -81,23 +100,25 @@ class BankReestablishment(LineWork):
     length: Length = Field(
         description="Length of the bank along the water.", examples=[{"value": "200", "unit": "foot"}]
     )
-    height: Length = Field(
+    height: ShortLength = Field(
         description="Height of the bank from toe to top.", examples=[{"value": "6", "unit": "foot"}]
     )
     run_per_rise: Positive = Field(
         description="Slope as run to one of rise: 3 for a slope of 3 to 1.", examples=["3"]
     )
-    cut_depth: Length | None = Field(
+    cut_depth: ShortLength | None = Field(
         default=None, description="Mean depth dug off the slope.", examples=[{"value": "6", "unit": "inch"}]
     )
     spoil: Spoil | None = Field(default=None, description="What is dug, hauled off; needs a cut depth.")
     stone: BankStone | None = Field(default=None, description="Stone or riprap.")
-    geotextile: Geotextile | None = Field(default=None, description="Fabric over the whole slope.")
-    toe_roll_length: Length | None = Field(
+    geotextile: Geotextile | None = Field(
+        default=None, description="Fabric under the stone or over the whole slope."
+    )
+    toe_roll_length: ShortLength | None = Field(
         default=None, description="Length of one coir roll or log at the toe.",
         examples=[{"value": "10", "unit": "foot"}],
     )  # fmt: skip
-    stake_spacing: Length | None = Field(
+    stake_spacing: ShortLength | None = Field(
         default=None, description="Spacing of live stakes on the slope above the stone; 2 to 3 ft is usual.",
         examples=[{"value": "2.5", "unit": "foot"}],
     )  # fmt: skip
@@ -130,6 +151,16 @@ class BankReestablishment(LineWork):
             )
         return stone
 
+    @field_validator("geotextile")
+    @classmethod
+    def _there_is_stone_to_lie_under(
+        cls, fabric: Geotextile | None, info: ValidationInfo
+    ) -> Geotextile | None:
+        bare = "stone" in info.data and info.data["stone"] is None
+        if fabric is not None and fabric.placement == "under_stone" and bare:
+            raise PydanticCustomError("no_stone", "stone beside it, since the fabric is laid under the stone")
+        return fabric
+
 
 def _take_off(parameters: BankReestablishment, area_m2: float) -> tuple[Measure, ...]:
     cut, stone = parameters.cut_depth, parameters.stone
@@ -147,20 +178,26 @@ def _take_off(parameters: BankReestablishment, area_m2: float) -> tuple[Measure,
         steps |= steps_of_spoil(parameters.spoil, bank.excavation_m3, "excavation volume")
     if stone is not None and bank.stone_volume_m3 is not None:
         steps |= steps_of_material("stone", stone, bank.stone_volume_m3, "stone volume")
-    steps |= _fabric_and_toe(parameters, bank.slope_area_m2, length)
+    steps |= _fabric_and_toe(parameters, bank, length)
     if bank.planted_area_m2 > 0:
         steps |= _planting(parameters, bank.planted_area_m2)
     return measures_of(MEASURES, steps | steps_of_line_time(parameters, length, "bank length"))
 
 
-def _fabric_and_toe(parameters: BankReestablishment, slope_m2: float, length_m: float) -> Steps:
+def _fabric_and_toe(parameters: BankReestablishment, bank: Bank, length_m: float) -> Steps:
     steps: Steps = {}
     fabric, roll = parameters.geotextile, parameters.toe_roll_length
     if fabric is not None:
+        stone = None if fabric.placement == "whole_slope" else parameters.stone
+        toe, top = fabric.toe_anchor, fabric.top_anchor
         steps |= lapped_fabric(
-            area_m2=slope_m2,
+            length_m=length_m,
+            slope_length_m=bank.slope_length_m if stone is None else to_si(stone.slope_length, "length"),
+            slope_name="slope length" if stone is None else "stone slope length",
             roll_width_m=to_si(fabric.roll_width, "length"),
             lap_m=to_si(fabric.lap, "length"),
+            toe_anchor_m=None if toe is None else to_si(toe, "length"),
+            top_anchor_m=None if top is None else to_si(top, "length"),
         ).steps
     if roll is not None:
         steps |= packs_of(
@@ -185,13 +222,14 @@ MEASURES = (
     MeasureNote("slope_length", "meter", "Length of the slope from toe to top.", shared_by_area=False),
     MeasureNote("slope_area", "square_meter", "Area of the slope."),
     MeasureNote("excavation_volume", "cubic_meter", "Ground dug off, in place; given with `cut_depth`."),
-    LOOSE_SPOIL,
+    replace(LOOSE_SPOIL, meaning="The ground dug off, loose; given with `spoil`."),
     SPOIL_LOADS,
     MeasureNote("stone_area", "square_meter", "Slope under stone; given with `stone`."),
     MeasureNote("stone_volume", "cubic_meter", "Stone in place."),
     MeasureNote("stone_to_bring_in", "cubic_meter", "Stone to bring in, with allowance."),
     MeasureNote("stone_mass", "kilogram", "Mass of that stone; given with its bulk density."),
-    MeasureNote("fabric_area", "square_meter", "Fabric with its laps; given with `geotextile`."),
+    MeasureNote("fabric_strips", "each", "Whole strips of fabric down the slope; given with `geotextile`."),
+    MeasureNote("fabric_area", "square_meter", "Those strips of the roll's width, with laps and anchors."),
     MeasureNote("toe_rolls", "each", "Whole coir rolls or logs; given with `toe_roll_length`."),
     MeasureNote("planted_area", "square_meter", "Slope above the stone, for seed, sod or stakes."),
     MeasureNote("live_stakes", "each", "Whole live stakes; given with `stake_spacing`."),
@@ -230,6 +268,8 @@ METHOD = Method(
             "geotextile": {
                 "roll_width": {"value": "12.5", "unit": "foot"},
                 "lap": {"value": "2.5", "unit": "foot"},
+                "toe_anchor": {"value": "6", "unit": "inch"},
+                "top_anchor": {"value": "6", "unit": "inch"},
             },
             "toe_roll_length": {"value": "10", "unit": "foot"},
             "stake_spacing": {"value": "2", "unit": "foot"},
@@ -248,7 +288,8 @@ METHOD = Method(
             "stone_volume": 22.65347727,
             "stone_to_bring_in": 24.918825,
             "stone_mass": 39916.12856,
-            "fabric_area": 174.1932,
+            "fabric_strips": 20,
+            "fabric_area": 116.1288,
             "toe_rolls": 20,
             "planted_area": 65.032128,
             "live_stakes": 175,

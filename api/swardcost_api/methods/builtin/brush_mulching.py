@@ -23,11 +23,11 @@ from swardcost_api.methods.frame import (
     AreaPace,
     Duration,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -57,7 +57,7 @@ class BrushMulching(Parameters):
         default=None, description="Hours that the machine works in a day; gives whole machine days.",
         examples=[{"value": "7", "unit": "hour"}],
     )  # fmt: skip
-    chip_depth: Length | None = Field(
+    chip_depth: ShortLength | None = Field(
         default=None, description="Mean depth of chips as they lie; gives their volume.",
         examples=[{"value": "2", "unit": "inch"}],
     )  # fmt: skip

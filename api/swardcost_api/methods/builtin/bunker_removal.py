@@ -1,5 +1,6 @@
 """Bunker removal: sand and drains out, fill and topsoil in, sod over."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -35,6 +36,7 @@ from swardcost_api.methods.frame import (
     Measure,
     MeasureNote,
     Method,
+    ShortLength,
     Surface,
     measures_of,
 )  # fmt: skip
@@ -48,18 +50,18 @@ class BunkerRemoval(AreaWork):
         default=None, description="Size of the bunkers in plan; left out, the sizes of the scope item's areas.",
         examples=[{"value": "2000", "unit": "square_foot"}],
     )  # fmt: skip
-    old_sand_depth: Length = Field(
+    old_sand_depth: ShortLength = Field(
         description="Mean depth of the old sand, probed.", examples=[{"value": "6", "unit": "inch"}]
     )
     old_sand_density: Density | None = Field(
         default=None, description="Bulk density of the old sand as it is weighed, wet; gives the mass.",
         examples=[{"value": "110", "unit": "pound_per_cubic_foot"}],
     )  # fmt: skip
-    hollow_depth: Length = Field(
+    hollow_depth: ShortLength = Field(
         description="Mean depth of the emptied bunker below the new grade.",
         examples=[{"value": "2", "unit": "foot"}],
     )
-    topsoil_depth: Length | None = Field(
+    topsoil_depth: ShortLength | None = Field(
         default=None, description="Depth of topsoil on top, within the hollow.",
         examples=[{"value": "6", "unit": "inch"}],
     )  # fmt: skip
@@ -126,16 +128,25 @@ MEASURES = (
     AREA,
     MeasureNote("sand_out_volume", "cubic_meter", "Old sand taken out, in place."),
     MeasureNote("sand_out_mass", "kilogram", "Mass of the old sand; given with `old_sand_density`."),
-    LOOSE_SPOIL,
+    replace(
+        LOOSE_SPOIL,
+        meaning="The old sand, loose; given with `spoil`. Old drains and the turf of the strip are not in it.",
+    ),
     SPOIL_LOADS,
     MeasureNote("drain_out_length", "meter", "Old drains taken out; given with `drain_out_length`."),
-    MeasureNote("fill_volume", "cubic_meter", "Fill below the topsoil, in place."),
+    MeasureNote(
+        "fill_volume",
+        "cubic_meter",
+        "Fill below the topsoil, in place; trenches of old drains are not in it.",
+    ),
     MeasureNote("fill_to_bring_in", "cubic_meter", "Fill to bring in, with allowance."),
     MeasureNote("fill_mass", "kilogram", "Mass of that fill; given with its bulk density."),
     MeasureNote("topsoil_volume", "cubic_meter", "Topsoil in place; given with `topsoil_depth`."),
     MeasureNote("topsoil_to_bring_in", "cubic_meter", "Topsoil to bring in, with allowance."),
     MeasureNote("topsoil_mass", "kilogram", "Mass of that topsoil; given with its bulk density."),
-    STRIP_AREA,
+    replace(
+        STRIP_AREA, meaning=f"{STRIP_AREA.meaning} Taking its old turf off and away is in sod stripping."
+    ),
     TURF_AREA,
     SOD_TO_ORDER,
     MACHINE_TIME,

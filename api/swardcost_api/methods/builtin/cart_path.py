@@ -1,5 +1,7 @@
 """Cart paths: pavement, base and edges, and the old path out."""
 
+from dataclasses import replace
+
 from pydantic import Field
 
 from swardcost_api.engine.quantities.paths import cart_path, path_removal
@@ -30,6 +32,7 @@ from swardcost_api.methods.frame import (
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -38,10 +41,10 @@ from swardcost_api.units import to_si
 class PathBase(Material):
     """Gravel base below the pavement."""
 
-    depth: Length = Field(
+    depth: ShortLength = Field(
         description="Depth of the base, compacted.", examples=[{"value": "4", "unit": "inch"}]
     )
-    beyond_edge: Length | None = Field(
+    beyond_edge: ShortLength | None = Field(
         default=None, description="How far the base reaches beyond the pavement on each side.",
         examples=[{"value": "6", "unit": "inch"}],
     )  # fmt: skip
@@ -51,8 +54,8 @@ class OldPath(Parameters):
     """Old path that is broken out and hauled off."""
 
     length: Length = Field(description="Length.", examples=[{"value": "500", "unit": "foot"}])
-    width: Length = Field(description="Width.", examples=[{"value": "6", "unit": "foot"}])
-    thickness: Length = Field(
+    width: ShortLength = Field(description="Width.", examples=[{"value": "6", "unit": "foot"}])
+    thickness: ShortLength = Field(
         description="Thickness of the pavement.", examples=[{"value": "3", "unit": "inch"}]
     )
     density: Density | None = Field(
@@ -68,8 +71,10 @@ class CartPath(LineWork):
     length: Length = Field(
         description="Length along the middle of the path.", examples=[{"value": "500", "unit": "foot"}]
     )
-    width: Length = Field(description="Width of the pavement.", examples=[{"value": "8", "unit": "foot"}])
-    thickness: Length = Field(
+    width: ShortLength = Field(
+        description="Width of the pavement.", examples=[{"value": "8", "unit": "foot"}]
+    )
+    thickness: ShortLength = Field(
         description="Thickness of the pavement, compacted.", examples=[{"value": "4", "unit": "inch"}]
     )
     pavement: Material = Field(
@@ -116,14 +121,20 @@ MEASURES = (
     MeasureNote("pavement_volume", "cubic_meter", "Concrete or asphalt in place."),
     MeasureNote("pavement_to_bring_in", "cubic_meter", "Concrete or asphalt to order, with allowance."),
     MeasureNote("pavement_mass", "kilogram", "Mass of that; given with its bulk density."),
-    MeasureNote("base_area", "square_meter", "Ground below the base; given with `base`."),
+    MeasureNote(
+        "base_area",
+        "square_meter",
+        "Ground below the base; given with `base`. Digging the bed is not in this method.",
+    ),
     MeasureNote("base_volume", "cubic_meter", "Base in place, compacted."),
     MeasureNote("base_gravel_to_bring_in", "cubic_meter", "Gravel for the base, with allowance."),
     MeasureNote("base_gravel_mass", "kilogram", "Mass of that gravel; given with its bulk density."),
     MeasureNote("edge_length", "meter", "Curb or edging; given with `edges`."),
-    MeasureNote("rubble_volume", "cubic_meter", "Old pavement in place; given with `removal`."),
+    MeasureNote(
+        "rubble_volume", "cubic_meter", "Old pavement in place, without its base; given with `removal`."
+    ),
     MeasureNote("rubble_mass", "kilogram", "Mass of the old pavement; given with its density."),
-    LOOSE_SPOIL,
+    replace(LOOSE_SPOIL, meaning="The old pavement, broken and loose; given with the `spoil` of `removal`."),
     SPOIL_LOADS,
     MACHINE_TIME,
     CREW_TIME,

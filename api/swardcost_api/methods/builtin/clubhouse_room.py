@@ -1,9 +1,8 @@
 """Clubhouse rooms done by the club's own trades: paint, floor, skirting, doors and windows, craft hours."""
 
 from decimal import Decimal
-from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 from swardcost_model.values import Percent
 
@@ -14,15 +13,15 @@ from swardcost_api.methods.cautions import DEFER, LADDERS, LICENSED_TRADES, OLD_
 from swardcost_api.methods.feature_work import stated, steps_of_goods
 from swardcost_api.methods.frame import (
     AreaPace,
+    Coverage,
     Duration,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     Speed,
-    Surface,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -32,8 +31,10 @@ class Openings(Parameters):
     """Doors or windows of one size."""
 
     count: int = Field(strict=True, ge=1, le=1000, description="How many.", examples=[2])
-    width: Length = Field(description="Width of one opening.", examples=[{"value": "3", "unit": "foot"}])
-    height: Length = Field(description="Height of one opening.", examples=[{"value": "7", "unit": "foot"}])
+    width: ShortLength = Field(description="Width of one opening.", examples=[{"value": "3", "unit": "foot"}])
+    height: ShortLength = Field(
+        description="Height of one opening.", examples=[{"value": "7", "unit": "foot"}]
+    )
     time_each: Duration | None = Field(
         default=None, description="Person-hours to set one; left out where they stay.",
         examples=[{"value": "3", "unit": "hour"}],
@@ -44,7 +45,7 @@ class Coating(Parameters):
     """Paint on a surface."""
 
     coats: int = Field(default=2, strict=True, ge=1, le=20, description="Coats.", examples=[2])
-    container_coverage: Surface = Field(
+    container_coverage: Coverage = Field(
         description="Area that one container, as it is bought, covers in one coat.",
         examples=[{"value": "350", "unit": "square_foot"}],
     )
@@ -63,7 +64,7 @@ class Covering(Parameters):
         description="Waste in percent of the floor.",
         examples=["10"],
     )
-    box_coverage: Surface | None = Field(
+    box_coverage: Coverage | None = Field(
         default=None, description="Area that one box covers; gives whole boxes.",
         examples=[{"value": "20", "unit": "square_foot"}],
     )  # fmt: skip
@@ -91,9 +92,9 @@ class Skirting(Parameters):
 class ClubhouseRoom(Parameters):
     """Parameters of a rectangular room."""
 
-    length: Length = Field(description="Length of the room.", examples=[{"value": "30", "unit": "foot"}])
-    width: Length = Field(description="Width of the room.", examples=[{"value": "20", "unit": "foot"}])
-    height: Length = Field(description="Height of the room.", examples=[{"value": "10", "unit": "foot"}])
+    length: ShortLength = Field(description="Length of the room.", examples=[{"value": "30", "unit": "foot"}])
+    width: ShortLength = Field(description="Width of the room.", examples=[{"value": "20", "unit": "foot"}])
+    height: ShortLength = Field(description="Height of the room.", examples=[{"value": "10", "unit": "foot"}])
     doors: Openings | None = Field(default=None, description="Doors and open doorways.")
     windows: Openings | None = Field(default=None, description="Windows.")
     wall_paint: Coating | None = Field(default=None, description="Paint on the walls.")
@@ -101,18 +102,22 @@ class ClubhouseRoom(Parameters):
     flooring: Covering | None = Field(default=None, description="Flooring or floor tiles.")
     skirting: Skirting | None = Field(default=None, description="Skirting, without the doorways.")
 
-    @model_validator(mode="after")
-    def _some_wall_remains(self) -> Self:
-        around = 2 * (to_si(self.length, "length") + to_si(self.width, "length"))
+    @field_validator("doors", "windows")
+    @classmethod
+    def _some_wall_remains(cls, given: Openings | None, info: ValidationInfo) -> Openings | None:
+        if given is None or any(side not in info.data for side in ("length", "width", "height")):
+            return given
+        room = {side: to_si(info.data[side], "length") for side in ("length", "width", "height")}
+        around = 2 * (room["length"] + room["width"])
         openings = sum(
             one.count * to_si(one.width, "length") * to_si(one.height, "length")
-            for one in (self.doors, self.windows)
+            for one in (given, info.data.get("doors"))
             if one is not None
         )
-        doorways = 0.0 if self.doors is None else self.doors.count * to_si(self.doors.width, "length")
-        if openings >= around * to_si(self.height, "length") or doorways >= around:
+        doorways = given.count * to_si(given.width, "length") if info.field_name == "doors" else 0.0
+        if openings >= around * room["height"] or doorways >= around:
             raise PydanticCustomError("openings_beyond_walls", "openings that leave some wall")
-        return self
+        return given
 
 
 def _surfaces(parameters: ClubhouseRoom) -> Steps:

@@ -24,7 +24,15 @@ from swardcost_api.methods.debris_removal import (
     SwellPercent,
     steps_of_loads,
 )
-from swardcost_api.methods.frame import Density, Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import (
+    Density,
+    Example,
+    Measure,
+    MeasureNote,
+    Method,
+    ShortLength,
+    measures_of,
+)
 from swardcost_api.methods.hole_work import HOLES, SpacedHoles, across, within_spacing
 from swardcost_api.units import to_si
 
@@ -32,7 +40,7 @@ from swardcost_api.units import to_si
 class CoreCollection(SpacedHoles):
     """Parameters of collecting the cores of a hollow-tine aeration."""
 
-    tine_inside_diameter: Length = Field(
+    tine_inside_diameter: ShortLength = Field(
         description="Inside diameter of the tine, which is the diameter of the core.",
         examples=[{"value": "0.5", "unit": "inch"}],
     )

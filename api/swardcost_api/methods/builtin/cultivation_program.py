@@ -27,11 +27,11 @@ from swardcost_api.methods.frame import (
     AnyQuantity,
     Density,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si, unit_named, units_of
@@ -39,9 +39,12 @@ from swardcost_api.units import to_si, unit_named, units_of
 BANDS = 12
 
 
+_UNITS_OF_SAND = (*units_of("mass"), *units_of("mass_rate"))
+
+
 def _of_sand(quantity: Quantity) -> Quantity:
-    if unit_named(quantity.unit).dimension not in ("mass", "mass_rate"):
-        units = ", ".join([*units_of("mass"), *units_of("mass_rate")])
+    if quantity.unit not in _UNITS_OF_SAND:
+        units = ", ".join(_UNITS_OF_SAND)
         raise PydanticCustomError(
             "wrong_dimension", "a mass, or a mass to an area, in one of: {units}", {"units": units}
         )
@@ -63,6 +66,7 @@ class ProgramSand(Parameters):
         default=None,
         description="Sand that is bought: a mass for all the areas, or a mass to the area; gives shortage and surplus.",
         examples=[{"value": "2000", "unit": "pound_per_thousand_square_feet"}],
+        json_schema_extra={"properties": {"unit": {"enum": [*_UNITS_OF_SAND]}}},
     )  # fmt: skip
 
     @field_validator("bought")
@@ -97,7 +101,7 @@ class CultivationProgram(Parameters):
     passes: Annotated[list[CultivationPass], Field(min_length=1, max_length=40)] = Field(
         description="Kinds of passes, each over all the areas."
     )
-    band_bottoms: Annotated[list[Length], Field(max_length=BANDS)] = Field(
+    band_bottoms: Annotated[list[ShortLength], Field(max_length=BANDS)] = Field(
         default_factory=list,
         description=f"Depths at which bands of the profile end, from the surface down, at most {BANDS}.",
         examples=[[{"value": "1", "unit": "inch"}, {"value": "2", "unit": "inch"}]],

@@ -1,11 +1,11 @@
 """Cut against fill: what is left to haul away or must be brought in, in place, loose, by weight and in loads."""
 
 from decimal import Decimal
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
-from swardcost_model.values import Percent
+from swardcost_model.values import Percent, Quantity
 
 from swardcost_api.engine.quantities.soil import earth_balance
 from swardcost_api.methods.area_work import share_of
@@ -24,7 +24,7 @@ from swardcost_api.units import to_si
 
 
 class CutAndFill(Parameters):
-    """Parameters of a balance."""
+    """Parameters of a balance, of which at most one of `cut_volume` and `fill_volume` is zero."""
 
     cut_volume: VolumeOrZero = Field(
         description="Volume to dig, in place.", examples=[{"value": "500", "unit": "cubic_yard"}]
@@ -39,11 +39,13 @@ class CutAndFill(Parameters):
         description="Part of the cut that is good enough to fill with, in percent.", examples=["80"],
     )  # fmt: skip
 
-    @model_validator(mode="after")
-    def _some_earth_moves(self) -> Self:
-        if not self.cut_volume.value and not self.fill_volume.value:
-            raise PydanticCustomError("no_earth", "a cut_volume or a fill_volume of more than zero")
-        return self
+    @field_validator("fill_volume")
+    @classmethod
+    def _some_earth_moves(cls, fill: Quantity, info: ValidationInfo) -> Quantity:
+        cut = info.data.get("cut_volume")
+        if cut is not None and not cut.value and not fill.value:
+            raise PydanticCustomError("no_earth", "more than zero, where the cut_volume is zero")
+        return fill
 
 
 def _take_off(parameters: CutAndFill, area_m2: float) -> tuple[Measure, ...]:

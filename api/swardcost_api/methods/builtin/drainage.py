@@ -2,7 +2,7 @@
 
 from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
 from swardcost_api.engine.quantities.drains import drain_lines
@@ -15,12 +15,14 @@ from swardcost_api.methods.feature_work import (
     TRENCH,
     DrainTrench,
     LineWork,
+    Material,
     Spoil,
     area_of,
     stated,
     steps_of_line_time,
-    steps_of_spoil,
+    steps_of_material,
     steps_of_trench,
+    steps_of_trench_spoil,
 )  # fmt: skip
 from swardcost_api.methods.frame import (
     Example,
@@ -29,6 +31,7 @@ from swardcost_api.methods.frame import (
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     Surface,
     measures_of,
 )  # fmt: skip
@@ -38,7 +41,7 @@ from swardcost_api.units import to_si
 class Laterals(Parameters):
     """Laterals at one spacing over an area."""
 
-    spacing: Length = Field(
+    spacing: ShortLength = Field(
         description="Distance of laterals; at most 15 ft under a putting green.",
         examples=[{"value": "15", "unit": "foot"}],
     )
@@ -49,13 +52,18 @@ class Laterals(Parameters):
 
 
 class Drainage(DrainTrench, LineWork):
-    """Parameters of drainage: give `main_length`, `laterals` or both."""
+    """Parameters of drainage, of which at least one of `main_length` and `laterals` is given."""
 
     main_length: Length | None = Field(
-        default=None, description="Length of mains and single lines, as measured.",
+        default=None,
+        description="Length of mains and single lines, as measured. At least one of `main_length` and `laterals` is "
+        "given.",
         examples=[{"value": "100", "unit": "foot"}],
     )  # fmt: skip
-    laterals: Laterals | None = Field(default=None, description="Laterals at a spacing over an area.")
+    laterals: Laterals | None = Field(
+        default=None,
+        description="Laterals at a spacing over an area. At least one of `main_length` and `laterals` is given.",
+    )
     outlets: int | None = Field(
         default=None,
         strict=True,
@@ -64,12 +72,26 @@ class Drainage(DrainTrench, LineWork):
         description="Outlets, inlets and basins to set.",
         examples=[1],
     )
-    spoil: Spoil | None = Field(default=None, description="What is dug, hauled off; left out where it stays.")
+    cover: Material | None = Field(
+        default=None, description="Sand or soil brought in to cover the gravel; left out where dug soil is put back."
+    )  # fmt: skip
+    spoil: Spoil | None = Field(
+        default=None, description="What is dug and not put back, hauled off; left out where it stays."
+    )
+
+    @field_validator("cover")
+    @classmethod
+    def _something_is_covered(cls, cover: Material | None, info: ValidationInfo) -> Material | None:
+        if cover is not None and "cover_depth" in info.data and info.data["cover_depth"] is None:
+            raise PydanticCustomError(
+                "no_cover_depth", "a cover_depth beside it, since gravel fills the trench else"
+            )
+        return cover
 
     @model_validator(mode="after")
     def _there_is_a_line(self) -> Self:
         if self.main_length is None and self.laterals is None:
-            raise PydanticCustomError("no_line", "main_length, laterals or both")
+            raise PydanticCustomError("no_line", "at least one of main_length and laterals")
         return self
 
 
@@ -87,7 +109,9 @@ def _take_off(parameters: Drainage, area_m2: float) -> tuple[Measure, ...]:
         lateral_spacing_m=None if laterals is None else to_si(laterals.spacing, "length"),
     )
     steps = lines.steps | steps_of_trench(parameters, lines.length_m)
-    steps |= steps_of_spoil(parameters.spoil, steps["trench volume"].value, "trench volume")
+    if parameters.cover is not None:
+        steps |= steps_of_material("cover", parameters.cover, steps["cover volume"].value, "cover volume")
+    steps |= steps_of_trench_spoil(parameters.spoil, steps, soil_covers=parameters.cover is None)
     if parameters.outlets is not None:
         steps |= stated("outlets", parameters.outlets, "each")
     steps |= steps_of_line_time(parameters, lines.length_m, "drain length")
@@ -99,6 +123,15 @@ MEASURES = (
     DRAIN_LENGTH,
     *TRENCH,
     MeasureNote("outlets", "each", "Outlets, inlets and basins; given with `outlets`."),
+    MeasureNote(
+        "cover_to_bring_in", "cubic_meter", "That cover to bring in, with allowance; given with `cover`."
+    ),
+    MeasureNote("cover_mass", "kilogram", "Mass of that cover; given with its bulk density."),
+    MeasureNote(
+        "spoil_volume",
+        "cubic_meter",
+        "What is dug, in place, without soil that is put back as cover; given with `spoil`.",
+    ),
     LOOSE_SPOIL,
     SPOIL_LOADS,
     MACHINE_TIME,
@@ -137,6 +170,10 @@ METHOD = Method(
                 "bulk_density": {"value": "100", "unit": "pound_per_cubic_foot"},
             },
             "outlets": 1,
+            "cover": {
+                "allowance_percent": "10",
+                "bulk_density": {"value": "100", "unit": "pound_per_cubic_foot"},
+            },
             "spoil": {"swell_percent": "25", "box_volume": {"value": "1", "unit": "cubic_yard"}},
             "production_rate": {"value": "50", "unit": "foot_per_hour"},
             "crew_size": 3,
@@ -154,6 +191,9 @@ METHOD = Method(
             "gravel_mass": 811.9616,
             "pipe_to_order": 32.004,
             "outlets": 1,
+            "cover_to_bring_in": 0.2595710938,
+            "cover_mass": 415.7930058,
+            "spoil_volume": 0.9438948864,
             "loose_spoil": 1.179868608,
             "spoil_loads": 2,
             "machine_time": 2.0,

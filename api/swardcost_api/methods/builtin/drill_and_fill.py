@@ -24,11 +24,11 @@ from swardcost_api.methods.debris_removal import (
 from swardcost_api.methods.frame import (
     Density,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.methods.hole_work import (
@@ -59,7 +59,7 @@ class Spoil(Parameters):
 class DrillAndFill(SpacedHoles):
     """Parameters of drilling and filling."""
 
-    drill_diameter: Length = Field(
+    drill_diameter: ShortLength = Field(
         description="Diameter of the hole that the drill leaves.", examples=[{"value": "1", "unit": "inch"}]
     )
     fill: HoleFill | None = Field(

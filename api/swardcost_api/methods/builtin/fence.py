@@ -25,6 +25,7 @@ from swardcost_api.methods.frame import (
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -33,7 +34,7 @@ from swardcost_api.units import to_si
 class Mesh(Parameters):
     """Mesh, netting or boards over the whole height."""
 
-    height: Length = Field(description="Height.", examples=[{"value": "4", "unit": "foot"}])
+    height: ShortLength = Field(description="Height.", examples=[{"value": "4", "unit": "foot"}])
     waste_percent: Percent = Field(
         default=Decimal(0), validate_default=True, description="Waste in percent of the area.", examples=["5"]
     )
@@ -42,11 +43,13 @@ class Mesh(Parameters):
 class Footing(Material):
     """Concrete around each post."""
 
-    hole_diameter: Length = Field(
+    hole_diameter: ShortLength = Field(
         description="Diameter of the hole.", examples=[{"value": "12", "unit": "inch"}]
     )
-    hole_depth: Length = Field(description="Depth of the hole.", examples=[{"value": "30", "unit": "inch"}])
-    post_diameter: Length = Field(
+    hole_depth: ShortLength = Field(
+        description="Depth of the hole.", examples=[{"value": "30", "unit": "inch"}]
+    )
+    post_diameter: ShortLength = Field(
         description="Diameter of the post in the hole.", examples=[{"value": "4", "unit": "inch"}]
     )
 
@@ -70,7 +73,7 @@ class Fence(LineWork):
         description="Straight stretches between ends, corners and gates, in order, without the gates themselves.",
         examples=[[{"value": "100", "unit": "foot"}, {"value": "60", "unit": "foot"}]],
     )  # fmt: skip
-    post_spacing: Length = Field(
+    post_spacing: ShortLength = Field(
         description="Largest distance of posts; evened out within a stretch.",
         examples=[{"value": "8", "unit": "foot"}],
     )
@@ -132,7 +135,11 @@ MEASURES = (
     MeasureNote("rails", "each", "Whole rails, each as long as a space; given with `rails_per_space`."),
     MeasureNote("mesh_area", "square_meter", "Mesh in place; given with `mesh`."),
     MeasureNote("mesh_to_order", "square_meter", "Mesh with waste."),
-    MeasureNote("concrete_volume", "cubic_meter", "Concrete in place; given with `footing`."),
+    MeasureNote(
+        "concrete_volume",
+        "cubic_meter",
+        "Concrete in place, around the posts; given with `footing`. Soil of the holes is taken to stay.",
+    ),
     MeasureNote("concrete_to_bring_in", "cubic_meter", "Concrete with allowance."),
     MeasureNote("concrete_mass", "kilogram", "Mass of that; given with its bulk density."),
     MACHINE_TIME,

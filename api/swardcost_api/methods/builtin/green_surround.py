@@ -1,5 +1,6 @@
 """Green surrounds and approaches: old turf stripped, ground regraded, sod laid."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -24,10 +25,10 @@ from swardcost_api.methods.feature_work import (
 )  # fmt: skip
 from swardcost_api.methods.frame import (
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
+    ShortLength,
     Surface,
     measures_of,
 )  # fmt: skip
@@ -41,12 +42,12 @@ class GreenSurround(EdgeStrip, AreaWork):
         default=None, description="Approaches and other ground beyond the strip, done with it.",
         examples=[{"value": "1200", "unit": "square_foot"}],
     )  # fmt: skip
-    strip_depth: Length | None = Field(
+    strip_depth: ShortLength | None = Field(
         default=None,
         description="Depth of old turf that is cut off.",
         examples=[{"value": "1.5", "unit": "inch"}],
     )
-    regrade_depth: Length | None = Field(
+    regrade_depth: ShortLength | None = Field(
         default=None, description="Mean depth of cut over all the ground, which fills the low parts.",
         examples=[{"value": "2", "unit": "inch"}],
     )  # fmt: skip
@@ -94,9 +95,13 @@ MEASURES = (
     STRIP_AREA,
     TURF_AREA,
     MeasureNote("stripped_volume", "cubic_meter", "Old turf cut off, in place; given with `strip_depth`."),
-    LOOSE_SPOIL,
+    replace(LOOSE_SPOIL, meaning="The old turf, loose; given with `spoil`."),
     SPOIL_LOADS,
-    MeasureNote("regraded_volume", "cubic_meter", "Ground moved; given with `regrade_depth`."),
+    MeasureNote(
+        "regraded_volume",
+        "cubic_meter",
+        "Ground moved from high to low parts, none off or in; given with `regrade_depth`.",
+    ),
     SOD_TO_ORDER,
     MACHINE_TIME,
     CREW_TIME,

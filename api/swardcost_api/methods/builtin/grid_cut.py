@@ -10,11 +10,11 @@ from swardcost_api.engine.quantities.earthwork import grid_volume
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, SLOPES
 from swardcost_api.methods.frame import (
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import UNITS, to_si, unit_named
@@ -23,10 +23,10 @@ from swardcost_api.units import UNITS, to_si, unit_named
 class GridCut(Parameters):
     """Parameters of a grid."""
 
-    cell_length: Length = Field(
+    cell_length: ShortLength = Field(
         description="Side of a cell along the rows of points.", examples=[{"value": "25", "unit": "foot"}]
     )
-    cell_width: Length = Field(
+    cell_width: ShortLength = Field(
         description="Side of a cell from row to row.", examples=[{"value": "25", "unit": "foot"}]
     )
     depth_unit: UnitName = Field(description="Unit of all the depths: a length.", examples=["foot"])

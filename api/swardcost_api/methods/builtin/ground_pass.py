@@ -20,6 +20,7 @@ from swardcost_api.methods.frame import (
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     Speed,
     measures_of,
 )  # fmt: skip
@@ -27,19 +28,22 @@ from swardcost_api.units import to_si
 
 
 class Turning(Parameters):
-    """Time spent on turns: a percentage as published or known, or the length of a run and the time of a turn."""
+    """Time spent on turns: either `efficiency_percent`, or both `run_length` and `time_to_turn`."""
 
     efficiency_percent: Percent | None = Field(
         default=None, gt=0, le=100,
         description="Time at work in percent of all time; a published field efficiency also takes in overlap, filling "
-        "and stops. Or give `run_length` and `time_to_turn`.",
+        "and stops. Either it is given, or both `run_length` and `time_to_turn`.",
         examples=["80"],
     )  # fmt: skip
     run_length: Length | None = Field(
-        default=None, description="Length of a run from turn to turn.", examples=[{"value": "80", "unit": "foot"}]
+        default=None, description="Length of a run from turn to turn; goes with `time_to_turn`.",
+        examples=[{"value": "80", "unit": "foot"}]
     )  # fmt: skip
     time_to_turn: Duration | None = Field(
-        default=None, description="Time of one turn.", examples=[{"value": "0.1", "unit": "minute"}]
+        default=None,
+        description="Time of one turn; goes with `run_length`.",
+        examples=[{"value": "0.1", "unit": "minute"}],
     )
 
     @model_validator(mode="after")
@@ -60,7 +64,7 @@ class GroundPass(Parameters):
     work: Literal["sweeping", "blowing", "rolling", "drag_matting", "mowing"] = Field(
         description="What is done.", examples=["sweeping"]
     )
-    swath_width: Length = Field(
+    swath_width: ShortLength = Field(
         description="Width that one run works.", examples=[{"value": "5", "unit": "foot"}]
     )
     speed: Speed = Field(description="Speed at work.", examples=[{"value": "3", "unit": "mile_per_hour"}])
@@ -68,7 +72,10 @@ class GroundPass(Parameters):
         default=Decimal(0), validate_default=True, lt=100,
         description="Overlap of neighbouring runs in percent of the swath.", examples=["10"],
     )  # fmt: skip
-    turning: Turning = Field(description="What turns cost.", examples=[{"efficiency_percent": "80"}])
+    turning: Turning = Field(
+        description="What turns cost: either an efficiency, or the length of a run and the time of a turn.",
+        examples=[{"efficiency_percent": "80"}],
+    )
     passes: int = Field(
         default=1, strict=True, ge=1, le=500, description="How often the areas are run over.", examples=[2]
     )

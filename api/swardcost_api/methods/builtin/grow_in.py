@@ -13,13 +13,13 @@ from swardcost_api.methods.cautions import DEFER, GUARDS
 from swardcost_api.methods.frame import (
     Example,
     Flow,
-    Length,
     Mass,
     MassRate,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.methods.loose_material import LabelPercent
@@ -46,7 +46,7 @@ class Feeding(Parameters):
 class Water(Parameters):
     """Water by depth."""
 
-    depth_per_week: Length = Field(
+    depth_per_week: ShortLength = Field(
         description="Depth of water a week that rain does not bring.",
         examples=[{"value": "1.5", "unit": "inch"}],
     )
@@ -61,16 +61,20 @@ class Water(Parameters):
 
 
 class GrowIn(Parameters):
-    """Parameters of a grow-in: feeding, water or both, over whole weeks."""
+    """Parameters of a grow-in over whole weeks, of which at least one of `feeding` and `water` is given."""
 
     weeks: int = Field(strict=True, ge=1, le=104, description="Weeks of grow-in.", examples=[8])
-    feeding: Feeding | None = Field(default=None, description="Fertilizer; leave out where none is given.")
-    water: Water | None = Field(default=None, description="Water; leave out where none is given.")
+    feeding: Feeding | None = Field(
+        default=None, description="Fertilizer. At least one of `feeding` and `water` is given."
+    )
+    water: Water | None = Field(
+        default=None, description="Water. At least one of `feeding` and `water` is given."
+    )
 
     @model_validator(mode="after")
     def _fed_or_watered(self) -> Self:
         if self.feeding is None and self.water is None:
-            raise PydanticCustomError("no_input", "feeding, water or both")
+            raise PydanticCustomError("no_input", "at least one of feeding and water")
         return self
 
 

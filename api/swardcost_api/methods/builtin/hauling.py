@@ -204,8 +204,13 @@ MEASURES = (
     MeasureNote("fewest_trips", "trip", "Round trips with every load at the largest payload."),
     MeasureNote("most_trips", "trip", "Round trips with every load at the smallest payload."),
     MeasureNote("cycle_time", "hour", "Time of one round trip; given with `cycle`.", shared_by_area=False),
-    MeasureNote("machine_time", "hour", "Hours of all hauling machines together; given with `cycle`."),
-    MeasureNote("crew_time", "hour", "Hours of all people together; given with `cycle` and `crew_size`."),
+    MeasureNote("machine_time", "hour", "Hours of all hauling machines at their trips; given with `cycle`."),
+    MeasureNote(
+        "crew_time",
+        "hour",
+        "Hours of all people at the trips; given with `cycle` and `crew_size`. With a fleet, "
+        "those who wait with their machine are there for its `fleet_time`.",
+    ),
     MeasureNote("fuel_volume", "cubic_meter", "Fuel of all hauling machines; given with its consumption."),
     *FLEET_MEASURES,
 )
@@ -249,8 +254,9 @@ METHOD = Method(
             "fuel_volume": 1.1356235352,
             "haulers_to_keep_busy": 4,
             "match_factor": 0.8333333333,
-            "haul_duration": 50.1,
-            "fleet_time": 150.3,
+            "haulers_used": 3,
+            "haul_duration": 50.1833333333,
+            "fleet_time": 150.55,
             "trips_per_shift": 78,
             "shifts": 7,
         },

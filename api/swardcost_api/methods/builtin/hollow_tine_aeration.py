@@ -15,7 +15,7 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SILICA_DUST, SLOPES
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, ShortLength, measures_of
 from swardcost_api.methods.hole_work import HoleFill, steps_of_fill
 from swardcost_api.units import to_si
 
@@ -23,19 +23,19 @@ from swardcost_api.units import to_si
 class HollowTineAeration(AreaWork):
     """Parameters of a hollow-tine aeration."""
 
-    tine_inside_diameter: Length = Field(
+    tine_inside_diameter: ShortLength = Field(
         description="Inside diameter of the tine, which is what it takes out.",
         examples=[{"value": "0.5", "unit": "inch"}],
     )
-    spacing_along: Length = Field(
+    spacing_along: ShortLength = Field(
         description="Distance of holes in the direction of travel, centre to centre.",
         examples=[{"value": "2", "unit": "inch"}],
     )
-    spacing_across: Length = Field(
+    spacing_across: ShortLength = Field(
         description="Distance of holes across the direction of travel, centre to centre.",
         examples=[{"value": "2", "unit": "inch"}],
     )
-    depth: Length = Field(description="Depth of the holes.", examples=[{"value": "4", "unit": "inch"}])
+    depth: ShortLength = Field(description="Depth of the holes.", examples=[{"value": "4", "unit": "inch"}])
     passes: int = Field(
         default=1, strict=True, ge=1, le=100, description="How often the areas are run over.", examples=[2]
     )

@@ -16,13 +16,13 @@ from swardcost_api.methods.area_work import (
 )  # fmt: skip
 from swardcost_api.methods.cautions import DEFER, GUARDS, SLOPES, TRAFFIC
 from swardcost_api.methods.frame import (
+    BoxVolume,
     Example,
     Mass,
     MassRate,
     Measure,
     MeasureNote,
     Method,
-    Volume,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -38,7 +38,7 @@ class Hydromulching(AreaWork):
         description="Dry mulch mixed into one tank; the makers of mulch and machine say how much it bears.",
         examples=[{"value": "250", "unit": "pound"}],
     )
-    tank_volume: Volume = Field(
+    tank_volume: BoxVolume = Field(
         description="Water of one tank.", examples=[{"value": "600", "unit": "us_gallon"}]
     )
     waste_percent: Percent = Field(

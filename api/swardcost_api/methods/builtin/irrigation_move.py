@@ -24,6 +24,7 @@ from swardcost_api.methods.frame import (
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -32,7 +33,7 @@ from swardcost_api.units import to_si
 class HeadWire(Parameters):
     """Control wire to each head."""
 
-    per_head: Length = Field(
+    per_head: ShortLength = Field(
         description="Length from the splice to the head, with slack.",
         examples=[{"value": "20", "unit": "foot"}],
     )
@@ -51,10 +52,10 @@ class MovedPipe(Parameters):
     """Pipe that is laid anew, and its trench."""
 
     length: Length = Field(description="Length.", examples=[{"value": "150", "unit": "foot"}])
-    trench_width: Length = Field(
+    trench_width: ShortLength = Field(
         description="Width of the trench.", examples=[{"value": "4", "unit": "inch"}]
     )
-    trench_depth: Length = Field(
+    trench_depth: ShortLength = Field(
         description="Depth of the trench.", examples=[{"value": "18", "unit": "inch"}]
     )
     waste_percent: Percent = Field(
@@ -120,7 +121,9 @@ MEASURES = (
     MeasureNote("wire_length", "meter", "Wire in place, all conductors; given with `wire`."),
     MeasureNote("wire_to_order", "meter", "Wire with waste."),
     MeasureNote("trench_surface", "square_meter", "Surface that the trench takes up; given with `pipe`."),
-    MeasureNote("trench_volume", "cubic_meter", "Trench dug and put back."),
+    MeasureNote(
+        "trench_volume", "cubic_meter", "Trench dug and all put back: the pipe leaves next to nothing over."
+    ),
     MeasureNote("pipe_to_order", "meter", "Pipe with waste."),
     MeasureNote("crew_time", "hour", "Hours of all people together; given with `time_per_head`."),
 )

@@ -17,20 +17,27 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SLOPES
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import (
+    Example,
+    Measure,
+    MeasureNote,
+    Method,
+    ShortLength,
+    measures_of,
+)
 from swardcost_api.units import to_si
 
 
 class LinearSlicing(AreaWork):
     """Parameters of slicing or vertical mowing."""
 
-    blade_width: Length = Field(
+    blade_width: ShortLength = Field(
         description="Width of the slit that a blade opens.", examples=[{"value": "2", "unit": "millimeter"}]
     )
-    blade_spacing: Length = Field(
+    blade_spacing: ShortLength = Field(
         description="Distance of blades, centre to centre.", examples=[{"value": "2", "unit": "inch"}]
     )
-    depth: Length = Field(description="Depth of the slits.", examples=[{"value": "1", "unit": "inch"}])
+    depth: ShortLength = Field(description="Depth of the slits.", examples=[{"value": "1", "unit": "inch"}])
     directions: Literal[1, 2] = Field(
         default=1, description="1, or 2 for runs in two directions that cross.", examples=[2]
     )

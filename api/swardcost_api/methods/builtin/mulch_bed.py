@@ -11,14 +11,14 @@ from swardcost_api.methods.area_work import AREA, CREW_TIME, MACHINE_TIME, AreaW
 from swardcost_api.methods.cautions import DEFER, SLOPES, TRAFFIC
 from swardcost_api.methods.feature_work import Material, steps_of_material
 from swardcost_api.methods.frame import (
+    BoxVolume,
+    Coverage,
     Example,
-    Length,
-    LengthOrZero,
     Measure,
     MeasureNote,
     Method,
-    Surface,
-    Volume,
+    ShortLength,
+    ShortLengthOrZero,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -27,16 +27,18 @@ from swardcost_api.units import to_si
 class MulchBed(Material, AreaWork):
     """Parameters of a cover over beds."""
 
-    depth: Length = Field(description="Depth after spreading.", examples=[{"value": "3", "unit": "inch"}])
-    old_depth: LengthOrZero | None = Field(
+    depth: ShortLength = Field(
+        description="Depth after spreading.", examples=[{"value": "3", "unit": "inch"}]
+    )
+    old_depth: ShortLengthOrZero | None = Field(
         default=None, description="Depth of old cover that stays.", examples=[{"value": "1", "unit": "inch"}]
     )
-    bag_volume: Volume | None = Field(
+    bag_volume: BoxVolume | None = Field(
         default=None,
         description="Volume of one bag; gives whole bags.",
         examples=[{"value": "3", "unit": "cubic_foot"}],
     )
-    bale_coverage: Surface | None = Field(
+    bale_coverage: Coverage | None = Field(
         default=None, description="Area that one bale covers at this depth, as the supplier states; gives whole bales.",
         examples=[{"value": "40", "unit": "square_foot"}],
     )  # fmt: skip

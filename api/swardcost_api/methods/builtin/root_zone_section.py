@@ -1,11 +1,10 @@
 """Putting-green section: the cavity, and root zone, intermediate layer and gravel, settled and delivered."""
 
 from decimal import Decimal
-from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
-from swardcost_model.values import Percent
+from swardcost_model.values import Percent, Quantity
 
 from swardcost_api.engine.quantities.rootzone import cavity, section_layer
 from swardcost_api.methods.area_work import (
@@ -19,12 +18,12 @@ from swardcost_api.methods.area_work import (
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, DUMPING, SILICA_DUST
 from swardcost_api.methods.frame import (
     Example,
-    Length,
-    LengthOrZero,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
+    ShortLengthOrZero,
     measures_of,
 )  # fmt: skip
 from swardcost_api.methods.loose_material import Material, PartPercent
@@ -34,7 +33,7 @@ from swardcost_api.units import to_si
 class Layer(Parameters):
     """One layer of the section."""
 
-    depth: Length = Field(
+    depth: ShortLength = Field(
         description="Depth when it has settled.", examples=[{"value": "12", "unit": "inch"}]
     )
     settlement_percent: PartPercent = Field(
@@ -54,7 +53,7 @@ class RootZoneSection(AreaWork):
         description="Coarse sand or fine gravel between, 2 to 4 in, where the gravel calls for it.",
     )
     gravel: Layer = Field(description="The gravel blanket; usually at least 4 in.")
-    freeboard: LengthOrZero | None = Field(
+    freeboard: ShortLengthOrZero | None = Field(
         default=None,
         description="How far the finished surface is to stand above the present ground.",
         examples=[{"value": "4", "unit": "inch"}],
@@ -64,13 +63,16 @@ class RootZoneSection(AreaWork):
         description="What is lost in piles and handling, in percent of the loose volume.", examples=["5"],
     )  # fmt: skip
 
-    @model_validator(mode="after")
-    def _dug_into_the_ground(self) -> Self:
-        layers = (self.root_zone, self.intermediate_layer, self.gravel)
-        total = sum(to_si(layer.depth, "length") for layer in layers if layer is not None)
-        if self.freeboard is not None and to_si(self.freeboard, "length") >= total:
-            raise PydanticCustomError("freeboard", "a freeboard of less than the layers together")
-        return self
+    @field_validator("freeboard")
+    @classmethod
+    def _dug_into_the_ground(cls, freeboard: Quantity | None, info: ValidationInfo) -> Quantity | None:
+        names = ("root_zone", "intermediate_layer", "gravel")
+        if freeboard is None or any(name not in info.data for name in names):
+            return freeboard
+        layers = [info.data[name] for name in names if info.data[name] is not None]
+        if to_si(freeboard, "length") >= sum(to_si(layer.depth, "length") for layer in layers):
+            raise PydanticCustomError("freeboard", "less than the layers together")
+        return freeboard
 
 
 def _take_off(parameters: RootZoneSection, area_m2: float) -> tuple[Measure, ...]:
@@ -117,7 +119,11 @@ def _notes(name: str, words: str) -> tuple[MeasureNote, ...]:
 MEASURES = (
     AREA,
     MeasureNote("section_depth", "meter", "Depth to dig below the present ground.", shared_by_area=False),
-    MeasureNote("cavity_volume", "cubic_meter", "Ground to dig out, in place."),
+    MeasureNote(
+        "cavity_volume",
+        "cubic_meter",
+        "Ground to dig out, in place; hauling it off, and drains below, are methods of their own.",
+    ),
     *_notes("root_zone", "Root-zone mix"),
     *_notes("intermediate_layer", "Intermediate layer"),
     *_notes("gravel", "Gravel"),

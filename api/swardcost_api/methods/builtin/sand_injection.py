@@ -20,12 +20,12 @@ from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SILI
 from swardcost_api.methods.frame import (
     Density,
     Example,
-    Length,
     Mass,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     VolumeRate,
     measures_of,
 )  # fmt: skip
@@ -42,7 +42,10 @@ from swardcost_api.units import to_si
 
 
 class InjectedSand(Parameters):
-    """Sand that is injected: by the hole, by the area, or as much as the holes hold."""
+    """Sand that is injected: by the hole, by the area, or as much as the holes hold.
+
+    At most one of `mass_per_hole` and `rate` is given.
+    """
 
     bulk_density: Density = Field(
         description="Bulk density of the sand as it is weighed, dry for injection; ask the supplier.",
@@ -50,11 +53,13 @@ class InjectedSand(Parameters):
     )
     mass_per_hole: Mass | None = Field(
         default=None,
-        description="Sand placed in one hole; or give `rate`, or neither where holes fill to diameter and depth.",
+        description="Sand placed in one hole. At most one of `mass_per_hole` and `rate` is given; neither where holes "
+        "fill to diameter and depth.",
         examples=[{"value": "30", "unit": "gram"}],
     )  # fmt: skip
     rate: VolumeRate | None = Field(
-        default=None, description="Sand placed on the area in one pass; or give `mass_per_hole`, or neither.",
+        default=None,
+        description="Sand placed on the area in one pass. At most one of `mass_per_hole` and `rate` is given.",
         examples=[{"value": "8", "unit": "cubic_foot_per_thousand_square_feet"}],
     )  # fmt: skip
     allowance_percent: Percent = Field(
@@ -75,7 +80,7 @@ class InjectedSand(Parameters):
 class SandInjection(SpacedHoles):
     """Parameters of a sand injection."""
 
-    hole_diameter: Length = Field(
+    hole_diameter: ShortLength = Field(
         description="Diameter of the hole at the surface.", examples=[{"value": "0.5", "unit": "inch"}]
     )
     sand: InjectedSand = Field(description="The sand and how much of it is placed.")

@@ -15,7 +15,14 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SLOPES
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import (
+    Example,
+    Measure,
+    MeasureNote,
+    Method,
+    ShortLength,
+    measures_of,
+)
 from swardcost_api.methods.hole_work import COVERAGE
 from swardcost_api.units import to_si
 
@@ -23,22 +30,22 @@ from swardcost_api.units import to_si
 class SlicingAndSpiking(AreaWork):
     """Parameters of slicing and spiking."""
 
-    spacing_along: Length = Field(
+    spacing_along: ShortLength = Field(
         description="Distance of slits in the direction of travel, middle to middle.",
         examples=[{"value": "6", "unit": "inch"}],
     )
-    spacing_across: Length = Field(
+    spacing_across: ShortLength = Field(
         description="Distance of slits across the direction of travel, middle to middle.",
         examples=[{"value": "4", "unit": "inch"}],
     )
-    slit_length: Length = Field(
+    slit_length: ShortLength = Field(
         description="Length of one slit at the surface.", examples=[{"value": "3", "unit": "inch"}]
     )
-    knife_thickness: Length = Field(
+    knife_thickness: ShortLength = Field(
         description="Thickness of the knife, which is the width of the slit.",
         examples=[{"value": "5", "unit": "millimeter"}],
     )
-    depth: Length = Field(description="Depth of the slits.", examples=[{"value": "5", "unit": "inch"}])
+    depth: ShortLength = Field(description="Depth of the slits.", examples=[{"value": "5", "unit": "inch"}])
     passes: int = Field(
         default=1, strict=True, ge=1, le=100, description="How often the areas are run over.", examples=[2]
     )

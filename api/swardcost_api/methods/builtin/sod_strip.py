@@ -7,7 +7,15 @@ from pydantic import Field
 from swardcost_api.engine.quantities.turf import sod_strip
 from swardcost_api.methods.area_work import AREA, CREW_TIME, MACHINE_TIME, AreaWork, steps_of_time
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, LIFTING, SLOPES
-from swardcost_api.methods.frame import Density, Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import (
+    Density,
+    Example,
+    Measure,
+    MeasureNote,
+    Method,
+    ShortLength,
+    measures_of,
+)
 from swardcost_api.methods.loose_material import LOADS, LooseFactor, Truck, loads_of
 from swardcost_api.units import to_si
 
@@ -15,7 +23,9 @@ from swardcost_api.units import to_si
 class SodStrip(AreaWork):
     """Parameters of stripping sod."""
 
-    thickness: Length = Field(description="Thickness of the cut.", examples=[{"value": "1", "unit": "inch"}])
+    thickness: ShortLength = Field(
+        description="Thickness of the cut.", examples=[{"value": "1", "unit": "inch"}]
+    )
     bulk_density: Density = Field(
         description="Bulk density of the sod in the ground, moist as it is cut: weigh a square foot.",
         examples=[{"value": "85", "unit": "pound_per_cubic_foot"}],

@@ -16,13 +16,14 @@ from swardcost_api.methods.area_work import (
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, LIFTING, SLOPES
 from swardcost_api.methods.frame import (
+    Coverage,
     Example,
     Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
-    Surface,
+    ShortLength,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -35,7 +36,7 @@ class Edges(Parameters):
         description="Length of the edges of all the areas together.",
         examples=[{"value": "600", "unit": "foot"}],
     )
-    strip_width: Length = Field(
+    strip_width: ShortLength = Field(
         description="Width lost along them, on average half a slab or roll.",
         examples=[{"value": "8", "unit": "inch"}],
     )
@@ -49,19 +50,19 @@ class Sodding(AreaWork):
         description="Sod for cutting and rejects, in percent of the area to be covered.", examples=["5"],
     )  # fmt: skip
     edges: Edges | None = Field(default=None, description="Sod cut off along the edges, besides the waste.")
-    slab_coverage: Surface | None = Field(
+    slab_coverage: Coverage | None = Field(
         default=None, description="Area that one slab covers.",
         examples=[{"value": "384", "unit": "square_inch"}],
     )  # fmt: skip
-    roll_coverage: Surface | None = Field(
+    roll_coverage: Coverage | None = Field(
         default=None, description="Area that one roll covers.",
         examples=[{"value": "10", "unit": "square_foot"}],
     )  # fmt: skip
-    big_roll_coverage: Surface | None = Field(
+    big_roll_coverage: Coverage | None = Field(
         default=None, description="Area that one big roll, laid by machine, covers.",
         examples=[{"value": "300", "unit": "square_foot"}],
     )  # fmt: skip
-    pallet_coverage: Surface | None = Field(
+    pallet_coverage: Coverage | None = Field(
         default=None, description="Area that one pallet covers.",
         examples=[{"value": "450", "unit": "square_foot"}],
     )  # fmt: skip

@@ -16,7 +16,7 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import DEFER, DUMPING, SILICA_DUST, SLOPES
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, ShortLength, measures_of
 from swardcost_api.methods.loose_material import LOADS, Material, PartPercent, Truck, weighed_and_loaded
 from swardcost_api.units import to_si
 
@@ -24,7 +24,7 @@ from swardcost_api.units import to_si
 class SoilLayer(AreaWork):
     """Parameters of a layer."""
 
-    depth: Length = Field(
+    depth: ShortLength = Field(
         description="Depth of the layer when it has settled.", examples=[{"value": "6", "unit": "inch"}]
     )
     settlement_percent: PartPercent = Field(

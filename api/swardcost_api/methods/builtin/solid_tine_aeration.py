@@ -15,7 +15,7 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SILICA_DUST, SLOPES
-from swardcost_api.methods.frame import Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, ShortLength, measures_of
 from swardcost_api.methods.hole_work import (
     COVERAGE,
     HOLES,
@@ -33,11 +33,11 @@ from swardcost_api.units import to_si
 class SolidTineAeration(SpacedHoles):
     """Parameters of solid tines; deep tines that raise the ground take `raised_by` too."""
 
-    tine_outside_diameter: Length = Field(
+    tine_outside_diameter: ShortLength = Field(
         description="Outside diameter of the tine, which is what it presses open.",
         examples=[{"value": "0.5", "unit": "inch"}],
     )
-    raised_by: Length | None = Field(
+    raised_by: ShortLength | None = Field(
         default=None,
         description="How much higher the surface stands after deep tines that heave, measured on the site.",
         examples=[{"value": "0.5", "unit": "inch"}],

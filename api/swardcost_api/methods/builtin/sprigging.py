@@ -15,14 +15,14 @@ from swardcost_api.methods.area_work import (
     steps_of_time,
 )  # fmt: skip
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, GUARDS, SLOPES
-from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, VolumeRate, measures_of
+from swardcost_api.methods.frame import Example, Measure, MeasureNote, Method, SprigRate, measures_of
 from swardcost_api.units import to_si
 
 
 class Sprigging(AreaWork):
     """Parameters of sprigging."""
 
-    sprig_rate: VolumeRate = Field(
+    sprig_rate: SprigRate = Field(
         description=(
             "Sprigs to the area, in a named bushel: ask which one is meant. The US bushel holds 1.2445 cubic feet; "
             "sprigs are also sold by trade bushels of 0.4 and 0.32."

@@ -1,9 +1,10 @@
 """Tee building and levelling: cut and fill, root zone, drains, and sod with the strip around."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 from swardcost_model.values import Percent
 
@@ -22,13 +23,16 @@ from swardcost_api.methods.cautions import (
 )  # fmt: skip
 from swardcost_api.methods.feature_work import (
     DRAIN_LENGTH,
+    LOOSE_SPOIL,
     SOD_TO_ORDER,
+    SPOIL_LOADS,
     STRIP_AREA,
     TRENCH,
     TURF_AREA,
     DrainRun,
     EdgeStrip,
     Material,
+    Spoil,
     area_of,
     stated,
     steps_of_area_time,
@@ -36,15 +40,17 @@ from swardcost_api.methods.feature_work import (
     steps_of_goods,
     steps_of_material,
     steps_of_strip,
+    steps_of_trench_spoil,
+    together,
 )  # fmt: skip
 from swardcost_api.methods.frame import (
     Example,
-    Length,
-    LengthOrZero,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
+    ShortLengthOrZero,
     Surface,
     measures_of,
 )  # fmt: skip
@@ -54,11 +60,11 @@ from swardcost_api.units import to_si
 class SurveyPoint(Parameters):
     """Heights at one point of an even grid."""
 
-    existing: LengthOrZero = Field(
+    existing: ShortLengthOrZero = Field(
         description="Height of the ground above the datum.", examples=[{"value": "3.2", "unit": "foot"}]
     )
-    finished: LengthOrZero = Field(
-        description="Height that it shall have, above the same datum.",
+    finished: ShortLengthOrZero = Field(
+        description="Height that it shall have below the root zone and the sod, above the same datum.",
         examples=[{"value": "3", "unit": "foot"}],
     )
 
@@ -66,7 +72,7 @@ class SurveyPoint(Parameters):
 class RootZone(Material):
     """Root zone over the tee."""
 
-    depth: Length = Field(description="Depth after settling.", examples=[{"value": "6", "unit": "inch"}])
+    depth: ShortLength = Field(description="Depth after settling.", examples=[{"value": "6", "unit": "inch"}])
 
 
 class TeeBuilding(AreaWork):
@@ -80,11 +86,17 @@ class TeeBuilding(AreaWork):
         default=None, min_length=1, max_length=500,
         description="Heights on an even grid, each point standing for an equal part of the area.",
     )  # fmt: skip
-    mean_cut: LengthOrZero | None = Field(
-        default=None, description="Mean depth of cut over the whole area, where no points are given."
+    mean_cut: ShortLengthOrZero | None = Field(
+        default=None,
+        description="Mean depth of cut down to the ground below the root zone, over the whole area, where no points "
+        "are given.",
+        examples=[{"value": "3", "unit": "inch"}],
     )
-    mean_fill: LengthOrZero | None = Field(
-        default=None, description="Mean depth of fill over the whole area, where no points are given."
+    mean_fill: ShortLengthOrZero | None = Field(
+        default=None,
+        description="Mean depth of fill up to the ground below the root zone, over the whole area, where no points "
+        "are given.",
+        examples=[{"value": "5", "unit": "inch"}],
     )
     compacted_percent: Percent = Field(
         default=Decimal(100), gt=0, le=Decimal(150),
@@ -92,7 +104,14 @@ class TeeBuilding(AreaWork):
         examples=["90"],
     )  # fmt: skip
     root_zone: RootZone | None = Field(default=None, description="Root zone that is brought in.")
-    drain: DrainRun | None = Field(default=None, description="Drains below the tee.")
+    drain: DrainRun | None = Field(
+        default=None, description="Drains below the tee; what covers their gravel is of the root zone, if there is one."
+    )  # fmt: skip
+    spoil: Spoil | None = Field(
+        default=None,
+        description="The soil of the drain trench, hauled off; left out where it stays. Without a root zone, what "
+        "covers the gravel is put back.",
+    )
     surround: EdgeStrip | None = Field(
         default=None, description="Strip around the tees that is sodded with them."
     )
@@ -100,6 +119,13 @@ class TeeBuilding(AreaWork):
         default=Decimal(0), validate_default=True,
         description="Sod for cutting and rejects, in percent of the area to be covered.", examples=["5"],
     )  # fmt: skip
+
+    @field_validator("spoil")
+    @classmethod
+    def _something_is_dug(cls, spoil: Spoil | None, info: ValidationInfo) -> Spoil | None:
+        if spoil is not None and "drain" in info.data and info.data["drain"] is None:
+            raise PydanticCustomError("no_drain", "a drain beside it, since its trench is what is hauled")
+        return spoil
 
     @model_validator(mode="after")
     def _one_way_of_saying_how_deep(self) -> Self:
@@ -139,15 +165,20 @@ def _take_off(parameters: TeeBuilding, area_m2: float) -> tuple[Measure, ...]:
         mean_fill_m=steps["mean fill"].value,
         compacted_factor=share_of(parameters.compacted_percent),
     ).steps
+    steps |= steps_of_drain(parameters.drain)
+    if parameters.drain is not None:
+        steps |= steps_of_trench_spoil(parameters.spoil, steps, soil_covers=parameters.root_zone is None)
     if parameters.root_zone is not None:
         layer = root_zone_layer(area_m2=size, depth_m=to_si(parameters.root_zone.depth, "length"))
         steps |= layer.steps
-        steps |= steps_of_material("root zone", parameters.root_zone, layer.volume_m3, "root zone volume")
+        placed = together("root zone in place", ("root zone volume", "cover volume"), steps)
+        steps |= placed.steps
+        steps |= steps_of_material("root zone", parameters.root_zone, placed.volume_m3, "root zone in place")
     strip = steps_of_strip(parameters.surround)
     turf = turf_with_strip(area_m2=size, strip_area_m2=strip["strip area"].value if strip else None)
     steps |= strip | turf.steps
     steps |= steps_of_goods("sod", turf.area_m2, "turf area", "square_meter", parameters.sod_waste_percent)
-    return measures_of(MEASURES, steps | steps_of_drain(parameters.drain))
+    return measures_of(MEASURES, steps)
 
 
 MEASURES = (
@@ -155,18 +186,31 @@ MEASURES = (
     MeasureNote("mean_cut", "meter", "Mean depth of cut over the whole area.", shared_by_area=False),
     MeasureNote("mean_fill", "meter", "Mean depth of fill over the whole area.", shared_by_area=False),
     MeasureNote("cut_volume", "cubic_meter", "Volume of cut, in place."),
-    MeasureNote("fill_volume", "cubic_meter", "Volume of fill, compacted."),
+    MeasureNote("fill_volume", "cubic_meter", "Volume of fill below the root zone, compacted."),
     MeasureNote("cut_as_fill", "cubic_meter", "What the cut fills after compaction."),
     MeasureNote("fill_to_bring_in", "cubic_meter", "Fill that the cut does not give, compacted; or zero."),
     MeasureNote("cut_to_spare", "cubic_meter", "Cut that the fill does not take, compacted; or zero."),
-    MeasureNote("root_zone_volume", "cubic_meter", "Root zone in place; given with `root_zone`."),
-    MeasureNote("root_zone_to_bring_in", "cubic_meter", "Root zone to bring in, with allowance."),
+    MeasureNote(
+        "root_zone_volume", "cubic_meter", "Root zone over the tee, in place; given with `root_zone`."
+    ),
+    MeasureNote(
+        "root_zone_in_place", "cubic_meter", "Root zone with what covers the drains (`cover_volume`)."
+    ),
+    MeasureNote("root_zone_to_bring_in", "cubic_meter", "That root zone to bring in, with allowance."),
     MeasureNote("root_zone_mass", "kilogram", "Mass of that root zone; given with its bulk density."),
     STRIP_AREA,
-    TURF_AREA,
+    replace(TURF_AREA, meaning=f"{TURF_AREA.meaning} Old turf is not taken off here: see sod stripping."),
     SOD_TO_ORDER,
     DRAIN_LENGTH,
     *TRENCH,
+    MeasureNote(
+        "spoil_volume",
+        "cubic_meter",
+        "Soil of the drain trench that is not put back, in place; given with `spoil`. What the cut spares is in "
+        "`cut_to_spare` alone.",
+    ),
+    replace(LOOSE_SPOIL, meaning="That soil, loose; given with `spoil`."),
+    SPOIL_LOADS,
     MACHINE_TIME,
     CREW_TIME,
 )
@@ -209,6 +253,7 @@ METHOD = Method(
                 "pipe_diameter": {"value": "4", "unit": "inch"},
                 "gravel": {"bulk_density": {"value": "100", "unit": "pound_per_cubic_foot"}},
             },
+            "spoil": {"swell_percent": "25", "box_volume": {"value": "1", "unit": "cubic_yard"}},
             "surround": {
                 "perimeter": {"value": "280", "unit": "foot"},
                 "width": {"value": "6", "unit": "foot"},
@@ -228,8 +273,9 @@ METHOD = Method(
             "fill_to_bring_in": 13.59208636,
             "cut_to_spare": 0.0,
             "root_zone_volume": 56.63369318,
-            "root_zone_to_bring_in": 67.96043182,
-            "root_zone_mass": 108862.1688,
+            "root_zone_in_place": 56.86966691,
+            "root_zone_to_bring_in": 68.24360029,
+            "root_zone_mass": 109315.7612,
             "strip_area": 166.5841935,
             "turf_area": 538.1963535,
             "sod_to_order": 565.1061712,
@@ -242,6 +288,9 @@ METHOD = Method(
             "gravel_to_bring_in": 0.4608100614,
             "gravel_mass": 738.1469091,
             "pipe_to_order": 30.48,
+            "spoil_volume": 0.9438948864,
+            "loose_spoil": 1.179868608,
+            "spoil_loads": 2,
             "machine_time": 8.0,
             "crew_time": 24.0,
         },

@@ -21,10 +21,10 @@ from swardcost_api.methods.cautions import DEFER, GUARDS, SILICA_DUST, SLOPES
 from swardcost_api.methods.frame import (
     Density,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
+    ShortLength,
     VolumeRate,
     measures_of,
 )  # fmt: skip
@@ -32,14 +32,16 @@ from swardcost_api.units import to_si
 
 
 class Topdressing(AreaWork):
-    """Parameters of a topdressing: give either `depth` or `rate`."""
+    """Parameters of a topdressing, of which exactly one of `depth` and `rate` is given."""
 
-    depth: Length | None = Field(
-        default=None, description="Depth of the layer of one application; or give `rate`.",
+    depth: ShortLength | None = Field(
+        default=None,
+        description="Depth of the layer of one application. Exactly one of `depth` and `rate` is given.",
         examples=[{"value": "0.02", "unit": "inch"}],
     )  # fmt: skip
     rate: VolumeRate | None = Field(
-        default=None, description="Volume of sand to the area in one application; or give `depth`.",
+        default=None,
+        description="Volume of sand to the area in one application. Exactly one of `depth` and `rate` is given.",
         examples=[{"value": "1", "unit": "cubic_foot_per_thousand_square_feet"}],
     )  # fmt: skip
     bulk_density: Density = Field(

@@ -16,11 +16,11 @@ from swardcost_api.methods.area_work import (
 from swardcost_api.methods.cautions import BURIED_UTILITIES, DEFER, DUMPING, SLOPES
 from swardcost_api.methods.frame import (
     Example,
-    Length,
-    LengthOrZero,
     Measure,
     MeasureNote,
     Method,
+    ShortLength,
+    ShortLengthOrZero,
     measures_of,
 )  # fmt: skip
 from swardcost_api.methods.loose_material import LooseFactor, PartPercent
@@ -30,10 +30,10 @@ from swardcost_api.units import to_si
 class TopsoilStrip(AreaWork):
     """Parameters of stripping and spreading topsoil."""
 
-    strip_depth: Length = Field(
+    strip_depth: ShortLength = Field(
         description="Depth of topsoil taken off.", examples=[{"value": "6", "unit": "inch"}]
     )
-    respread_depth: LengthOrZero = Field(
+    respread_depth: ShortLengthOrZero = Field(
         description="Depth of topsoil spread again, settled; zero where none is.",
         examples=[{"value": "4", "unit": "inch"}],
     )

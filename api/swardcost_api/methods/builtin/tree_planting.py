@@ -1,5 +1,6 @@
 """Tree planting: trees by count or spacing, pits, amendment, stakes, mulch rings and water."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Literal, Self
 
@@ -21,15 +22,15 @@ from swardcost_api.methods.feature_work import (
     steps_of_spoil,
 )  # fmt: skip
 from swardcost_api.methods.frame import (
+    BoxVolume,
     Duration,
     Example,
-    Length,
     Measure,
     MeasureNote,
     Method,
     Parameters,
+    ShortLength,
     Surface,
-    Volume,
     measures_of,
 )  # fmt: skip
 from swardcost_api.units import to_si
@@ -38,7 +39,7 @@ from swardcost_api.units import to_si
 class TreeGrid(Parameters):
     """Trees at one spacing over an area."""
 
-    spacing: Length = Field(
+    spacing: ShortLength = Field(
         description="Distance of neighbouring trees.", examples=[{"value": "20", "unit": "foot"}]
     )
     pattern: Literal["square", "triangular"] = Field(
@@ -55,17 +56,17 @@ class TreeGrid(Parameters):
 class TreePit(Parameters):
     """Pit and root ball of one tree."""
 
-    ball_diameter: Length = Field(
+    ball_diameter: ShortLength = Field(
         description="Diameter of the root ball.", examples=[{"value": "24", "unit": "inch"}]
     )
-    ball_depth: Length = Field(
+    ball_depth: ShortLength = Field(
         description="Depth of the root ball.", examples=[{"value": "18", "unit": "inch"}]
     )
-    diameter: Length = Field(
+    diameter: ShortLength = Field(
         description="Diameter of the pit; two to three times the ball is usual.",
         examples=[{"value": "60", "unit": "inch"}],
     )
-    depth: Length = Field(
+    depth: ShortLength = Field(
         description="Depth of the pit; that of the ball is usual.", examples=[{"value": "18", "unit": "inch"}]
     )
     amendment_percent: Percent = Field(
@@ -88,14 +89,16 @@ class TreePit(Parameters):
 class MulchRing(Parameters):
     """Ring of mulch around each tree."""
 
-    diameter: Length = Field(description="Diameter of the ring.", examples=[{"value": "6", "unit": "foot"}])
-    depth: Length = Field(description="Depth of the mulch.", examples=[{"value": "3", "unit": "inch"}])
+    diameter: ShortLength = Field(
+        description="Diameter of the ring.", examples=[{"value": "6", "unit": "foot"}]
+    )
+    depth: ShortLength = Field(description="Depth of the mulch.", examples=[{"value": "3", "unit": "inch"}])
 
 
 class TreeWater(Parameters):
     """Water for each tree."""
 
-    per_tree: Volume = Field(
+    per_tree: BoxVolume = Field(
         description="Water for one tree and watering.", examples=[{"value": "15", "unit": "us_gallon"}]
     )
     waterings: int = Field(
@@ -104,12 +107,15 @@ class TreeWater(Parameters):
 
 
 class TreePlanting(Parameters):
-    """Parameters of tree planting: give `trees` or `grid`."""
+    """Parameters of tree planting, of which exactly one of `trees` and `grid` is given."""
 
     trees: int | None = Field(
-        default=None, strict=True, ge=1, le=1_000_000, description="Number of trees, or give `grid`."
+        default=None, strict=True, ge=1, le=1_000_000,
+        description="Number of trees. Exactly one of `trees` and `grid` is given.", examples=[40],
+    )  # fmt: skip
+    grid: TreeGrid | None = Field(
+        default=None, description="Spacing over an area. Exactly one of `trees` and `grid` is given."
     )
-    grid: TreeGrid | None = Field(default=None, description="Spacing over an area, or give `trees`.")
     pit: TreePit | None = Field(default=None, description="Pit of each tree.")
     spoil: Spoil | None = Field(
         default=None, description="What is left over from the pits, hauled off; needs `pit`."
@@ -202,8 +208,10 @@ MEASURES = (
     MeasureNote(
         "amendment_volume", "cubic_meter", "What is brought in and mixed into the backfill; or zero."
     ),
-    MeasureNote("pit_spoil", "cubic_meter", "What is left over, in place."),
-    LOOSE_SPOIL,
+    MeasureNote(
+        "pit_spoil", "cubic_meter", "What root balls and amendment leave over of the pits, in place."
+    ),
+    replace(LOOSE_SPOIL, meaning="What is left over, loose; given with `spoil`."),
     SPOIL_LOADS,
     MeasureNote("stakes", "each", "Stakes; given with `stakes_per_tree`."),
     MeasureNote("ring_volume", "cubic_meter", "Mulch in rings; given with `mulch_ring`."),

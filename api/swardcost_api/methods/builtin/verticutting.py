@@ -22,7 +22,15 @@ from swardcost_api.methods.debris_removal import (
     SwellPercent,
     steps_of_loads,
 )
-from swardcost_api.methods.frame import Density, Example, Length, Measure, MeasureNote, Method, measures_of
+from swardcost_api.methods.frame import (
+    Density,
+    Example,
+    Measure,
+    MeasureNote,
+    Method,
+    ShortLength,
+    measures_of,
+)
 from swardcost_api.methods.hole_work import COVERAGE
 from swardcost_api.units import to_si
 
@@ -30,7 +38,7 @@ from swardcost_api.units import to_si
 class Verticutting(LinearSlicing):
     """Parameters of vertical mowing whose debris is taken up."""
 
-    thatch_depth: Length = Field(
+    thatch_depth: ShortLength = Field(
         description="Depth of the thatch from its top; blades that go deeper throw out soil as well.",
         examples=[{"value": "0.5", "unit": "inch"}],
     )
