@@ -95,8 +95,8 @@ def with_choices(
         code: replace(
             items[code], price_micros=choice.price_micros, cash_micros=None, low_micros=None, high_micros=None,
             currency=currency, stored_terms=None, free=False, vendor_id=choice.vendor_id,
-            vendor_name=choice.vendor_name, price_source=PriceSource.QUOTE, priced_on=choice.received_on, valid_from=None,
-            valid_until=choice.valid_until, reference=choice.reference,
+            vendor_name=choice.vendor_name, price_source=PriceSource.QUOTE, priced_on=choice.received_on,
+            valid_from=None, valid_until=choice.valid_until, reference=choice.reference,
         )
         for code, choice in choices.items()
         if code in items

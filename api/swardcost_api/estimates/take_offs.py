@@ -40,12 +40,10 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
     tallies: dict[KindOfWork, _Tally | _ScaledTally] = {}
     items, grounds = [], set()
     for entry in load_scope(work, project_id):
-        tally = tallies.get(entry.kind)
-        if tally is None:
-            tally = tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(
-                entry.kind
-            )
         try:
+            if entry.kind not in tallies:
+                tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(entry.kind)
+            tally = tallies[entry.kind]
             measures, units = tally.figures_over(entry.area_m2)
         except ValueError as error:
             raise _no_take_off(entry, error) from None
