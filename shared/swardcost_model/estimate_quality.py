@@ -167,7 +167,8 @@ class ChoiceOnEstimate(Answer):
 
     item: str
     vendor: str
-    unit_price: Money
+    unit_price: Money | None
+    lump_sum: Money | None
     offers_compared: int
     reason: str
     chosen_by: str

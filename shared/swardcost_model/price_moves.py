@@ -83,16 +83,20 @@ class CarryForward(Request):
     from_edition_id: UUID
     percent: Amount | None = Field(default=None, description="Rise in percent; a fall is negative.")
     index_series_id: UUID | None = Field(
-        default=None, description="Index to follow, from the month of the one price date to that of the other."
+        default=None,
+        description="Index to follow, from the month of the one price date to that of the other.",
     )
     kinds: list[ItemKind] = Field(
-        default_factory=list, max_length=len(ItemKind), description="Only items of these kinds; all if none is named."
+        default_factory=list,
+        max_length=len(ItemKind),
+        description="Only items of these kinds; all if none is named.",
     )
     codes: list[ItemCode] = Field(
         default_factory=list, max_length=5000, description="Only these items; all if none is named."
     )
     replace: bool = Field(
-        default=False, description="Whether items that the draft has already are replaced; else they are left alone."
+        default=False,
+        description="Whether items that the draft has already are replaced; else they are left alone.",
     )
 
     @model_validator(mode="after")
@@ -129,7 +133,9 @@ class PricePoint(Answer):
     high_price: Money | None
     vendor: str | None
     price_source: PriceSource | None
-    percent: Amount | None = Field(description="Change from the price before, where unit and currency are the same.")
+    percent: Amount | None = Field(
+        description="Change from the price before, where unit and currency are the same."
+    )
 
 
 class PriceHistory(Answer):

@@ -22,12 +22,12 @@ from swardcost_model.estimate_quality import (
 )
 from swardcost_model.estimates import Estimate, EstimateStatus, WarningKind
 from swardcost_model.problems import ProblemError
-from swardcost_model.values import Money
+from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import record
 from swardcost_api.engine.pricing.estimate_class import SOURCE, accuracy_band
 from swardcost_api.estimates.checklist import Facts, checked
-from swardcost_api.estimates.tables import EstimateBasisRow, EstimateLineRow
+from swardcost_api.estimates.tables import EstimateBasisRow, EstimateLineRow, EstimateRow
 from swardcost_api.storage.rows import missing, stale
 from swardcost_api.storage.work import UnitOfWork
 
@@ -97,11 +97,10 @@ class _ItemCost:
     lines: frozenset[int]
 
 
-def read_quality(
-    work: UnitOfWork, estimate: Estimate, choices: Sequence[ChoiceOnEstimate]
-) -> EstimateQuality:
+def read_quality(work: UnitOfWork, estimate: Estimate) -> EstimateQuality:
     """What speaks for an estimate and what against it."""
     currency = estimate.total.currency
+    choices = _choices(work, estimate)
     costs = _item_costs(work, estimate.id)
     direct = sum(cost.amount for cost in costs)
     basis = read_basis(work, estimate.id)
@@ -128,7 +127,7 @@ def read_quality(
     return EstimateQuality(
         estimate_id=estimate.id, basis=basis, band=_band(basis, estimate), checks=checks, met=met, of=len(applying),
         complete=met == len(applying), price_sources=_shares(costs, direct, currency), stale=stale_prices,
-        single_source=single, choices=list(choices),
+        single_source=single, choices=choices,
     )  # fmt: skip
 
 
@@ -158,6 +157,32 @@ def _item_cost(item: str, lines: Sequence[Any]) -> _ItemCost:
         sum(line.amount_minor or 0 for line in lines), any(line.low_minor != line.high_minor for line in lines),
         any(line.taxable for line in lines), frozenset(line.number for line in lines),
     )  # fmt: skip
+
+
+def _choices(work: UnitOfWork, estimate: Estimate) -> list[ChoiceOnEstimate]:
+    """The offers that were chosen when the estimate was priced, as they were then."""
+    priced = work.session.scalar(
+        select(EstimateRow.priced).where(EstimateRow.club_id == work.club_id, EstimateRow.id == estimate.id)
+    )
+    assert priced is not None
+    currency = estimate.total.currency
+
+    def money(micros: int | None) -> Money | None:
+        return (
+            None if micros is None else Money.model_construct(amount=from_micros(micros), currency=currency)
+        )
+
+    return [
+        ChoiceOnEstimate(
+            unit_price=money(one["price_micros"]),
+            lump_sum=None if one["lump_minor"] is None else Money.of_minor(one["lump_minor"], currency),
+            **{name: one[name] for name in _AS_KEPT},
+        )
+        for one in priced.get("choices", ())
+    ]
+
+
+_AS_KEPT = ("item", "vendor", "offers_compared", "reason", "chosen_by", "chosen_on", "quote_request")
 
 
 def _percent(part: int, whole: int) -> Decimal:

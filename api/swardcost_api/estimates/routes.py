@@ -6,6 +6,7 @@ from uuid import UUID
 from swardcost_model import problems
 from swardcost_model.access import Role
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -21,6 +22,7 @@ from swardcost_model.estimates import (
     TakeOff,
 )
 from swardcost_model.paging import Page
+from swardcost_model.price_moves import EditionExposure
 from swardcost_model.projects import (
     NewProject,
     NewScopeItem,
@@ -31,7 +33,7 @@ from swardcost_model.projects import (
 )
 
 from swardcost_api.csv_files import write_rows
-from swardcost_api.estimates import project_map, projects, scopes, service, take_offs
+from swardcost_api.estimates import exposure, project_map, projects, quality, scopes, service, take_offs
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
 from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -182,6 +184,39 @@ def read_estimate_line(work: UnitOfWork, estimate_id: UUID, number: int) -> Esti
 )
 def export_estimate(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
     return service.all_lines(work, estimate_id)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/basis", "Read the basis of an estimate")
+def read_estimate_basis(work: UnitOfWork, estimate_id: UUID) -> Basis:
+    """What it is for, what it rests on, and who made it; empty until somebody writes it."""
+    return quality.read_basis(work, estimate_id)
+
+
+@room.edit(
+    ESTIMATES + "/{estimate_id}/basis",
+    "Write the basis of a draft",
+    needs=PLANNERS,
+    problems=[problems.WRONG_STATE],
+)
+def change_estimate_basis(work: UnitOfWork, estimate_id: UUID, data: BasisChange, if_match: int) -> Basis:
+    """A new revision starts with the basis of the one before. Once issued, the basis stays as it was."""
+    return quality.change_basis(work, service.read_estimate(work, estimate_id), data, if_match)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/quality", "Check the quality of an estimate")
+def read_estimate_quality(work: UnitOfWork, estimate_id: UUID) -> EstimateQuality:
+    """The checklist with what was found, old and single-source prices, and the cost by where its prices come from."""
+    return quality.read_quality(work, service.read_estimate(work, estimate_id))
+
+
+@room.read(ESTIMATES + "/{estimate_id}/exposure", "Say what another edition would change in an estimate")
+def read_estimate_exposure(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    edition_id: Annotated[UUID, Query("The other edition, a draft or published.")],
+) -> EditionExposure:
+    """Its items whose price, unit or terms differ there, with what the estimate pays for them now."""
+    return exposure.exposure(work, service.read_estimate(work, estimate_id), edition_id)
 
 
 @room.create(

@@ -164,7 +164,7 @@ def _charges(
     hours = [needs[key].hours for key in stay.keys]
     parts = split_by_weights(stay.cost.total_minor, [float(one) for one in hours])
     all_hours = sum(hours)
-    shares = {}
+    shares: dict[Hashable, tuple[Charge, ...]] = {}
     for key, own, part in zip(stay.keys, hours, parts, strict=True):
         words = f"Share of the hire of machine {stay.machine}: {_number(own)} of {_number(all_hours)} hours"
         amount = from_minor(part, terms.currency)
