@@ -45,6 +45,7 @@ class Bought:
     charges: Sequence[Charge] = field(default_factory=tuple)
     lump: Choice | None = None
     cheaper: CheaperPurchase | None = None
+    overrun_days: int = 0
 
     @property
     def code(self) -> str:
@@ -183,12 +184,13 @@ def hire(purchases: Sequence[Bought]) -> None:
         assert item is not None
         assert isinstance(item.terms, RentalTerms)
         needs = [
-            Need(one.number, one.quantity or Decimal(0), one.entry.starts_on, one.entry.ends_on)
+            Need(str(one.number), one.quantity or Decimal(0), one.entry.starts_on, one.entry.ends_on)
             for one in together
         ]
-        hired = price_hire(needs, item.terms, item.currency)
+        hired = {one.key: one for one in price_hire(needs, item.terms, item.currency).needs}
         for one in together:
-            one.charges = hired.charges[one.number]
+            found = hired[str(one.number)]
+            one.charges, one.overrun_days = found.charges, found.overrun
 
 
 def exchange(purchases: Iterable[Bought], vendors: Mapping[UUID, VendorTermsFacts], currency: str) -> None:

@@ -56,6 +56,13 @@ def warn_of_item(priced: PricedScope, bought: Bought, line: int, as_of: date) ->
         warn(priced, *aged, **about)
     if item.account is None:
         warn(priced, WarningKind.NO_ACCOUNT, f"{code} has no account, so its budget line has none.", **about)
+    if bought.overrun_days:
+        warn(
+            priced, WarningKind.OVERRUN,
+            f"{bought.quantity} hours of {code} do not fit between {bought.entry.starts_on} and {bought.entry.ends_on}; "
+            f"it is hired for {bought.overrun_days} working days more.",
+            **about,
+        )  # fmt: skip
     if isinstance(item.terms, PurchaseTerms):
         _warn_of_terms(priced, bought, item, item.terms, as_of, about)
 
