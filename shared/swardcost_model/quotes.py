@@ -10,6 +10,7 @@ from pydantic import ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from swardcost_model.catalog import ItemCode
+from swardcost_model.estimates import DerivationStep
 from swardcost_model.values import (
     Amount,
     Answer,
@@ -159,10 +160,12 @@ class LevelledItem(Answer):
     item: str
     quantity: Amount
     unit: str
-    unit_price: Money | None
+    unit_price: Money | None = Field(
+        description="In the club's currency, after discount; null with a lump sum and where there is no price."
+    )
     amount: Money | None = Field(description="Null where neither the vendor nor the catalog has a price.")
-    from_catalog: bool
-    words: str
+    from_catalog: bool = Field(description="That the vendor leaves it out.")
+    words: str = Field(examples=["left out: priced from the catalog at 38.50 a short ton"])
 
 
 class LevelledQuote(Answer):
@@ -171,12 +174,13 @@ class LevelledQuote(Answer):
     quote_id: UUID
     vendor: str
     quoted: Money = Field(description="What it quotes, after discount and with fixed charges.")
-    added: Money = Field(description="What it leaves out, at the catalog's prices.")
+    added: Money = Field(description="What it leaves out, at the catalog's prices, as far as there are any.")
     levelled: Money | None = Field(description="Both together; null where something cannot be priced.")
-    rank: int | None
-    expired: bool
+    rank: int | None = Field(description="By levelled total; equal totals share one. Null without a total.")
+    expired: bool = Field(description="That it no longer holds on the day of the comparison.")
     items: list[LevelledItem]
     notes: list[str]
+    derivation: list[DerivationStep]
 
 
 class Award(Value):
@@ -189,23 +193,35 @@ class Award(Value):
 
 
 class SplitAward(Answer):
-    """The cheapest way to buy from several of the vendors."""
+    """The cheapest way to buy from several of the vendors, of those whose quotes still hold."""
 
     total: Money
-    saved: Money = Field(description="Against the best single vendor.")
+    saved: Money | None = Field(
+        description="Against the best single vendor; null where no single one can be compared."
+    )
     items_by_vendor: dict[str, list[str]]
+    from_catalog: list[str] = Field(
+        description="Items that none of these vendors offers, counted at the catalog's prices."
+    )
 
 
 class QuoteComparison(Answer):
-    """All quotes of a request on the same quantities, the cheapest first."""
+    """All quotes of a request on the same quantities, the cheapest first.
+
+    Ranks are given to expired quotes too; what is recommended comes from those that still hold.
+    """
 
     request_id: UUID
     as_of: date
     quotes: list[LevelledQuote]
-    lowest_by_item: dict[str, str] = Field(description="Vendor with the lowest quoted price, by item.")
-    best_single: str | None
+    lowest_by_item: dict[str, str] = Field(
+        description="Vendor with the lowest quoted amount, by item; items that nobody offers are not there."
+    )
+    best_single: str | None = Field(description="Vendor with the lowest levelled total.")
     spread: Money | None = Field(description="From the lowest to the highest levelled total.")
-    best_split: SplitAward | None
+    best_split: SplitAward | None = Field(
+        description="Null where some item has no price at all, and with more than eight quotes that hold."
+    )
     warnings: list[str]
 
 

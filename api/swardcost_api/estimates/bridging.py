@@ -129,7 +129,8 @@ def _row(effect: LineEffect | MarkupEffect, currency: str) -> BridgeRow:
     for kind, minor in zip(EffectKind, effect.effects, strict=True):
         about[f"{kind}_effect"] = Money.of_minor(minor, currency)
     return BridgeRow.model_construct(
-        kind=EffectKind(effect.mainly), words=effect.words, amount=Money.of_minor(effect.amount_minor, currency), **about
+        kind=EffectKind(effect.mainly), words=effect.words,
+        amount=Money.of_minor(effect.amount_minor, currency), **about,
     )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """Offers chosen for a project's items: kept with their reason, and used in place of the catalog's prices."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -59,7 +59,13 @@ def choose_prices(work: UnitOfWork, project_id: UUID, choices: Sequence[Choice])
     Estimates already priced stay as they are.
     """
     hold_project(work, project_id)
-    drop_choices(work, project_id, [choice.item for choice in choices])
+    work.session.execute(
+        delete(ChosenPriceRow).where(
+            ChosenPriceRow.club_id == work.club_id,
+            ChosenPriceRow.project_id == project_id,
+            ChosenPriceRow.item.in_([choice.item for choice in choices]),
+        )
+    )
     if choices:
         work.session.execute(
             insert(ChosenPriceRow),
@@ -67,13 +73,14 @@ def choose_prices(work: UnitOfWork, project_id: UUID, choices: Sequence[Choice])
         )
 
 
-def drop_choices(work: UnitOfWork, project_id: UUID, codes: Sequence[str]) -> None:
-    """Price these items by the catalog again."""
+def drop_choices(work: UnitOfWork, project_id: UUID, quote_ids: Collection[UUID]) -> None:
+    """Price what was chosen from these quotes by the catalog again; what another request's choice replaced stays so."""
+    hold_project(work, project_id)
     work.session.execute(
         delete(ChosenPriceRow).where(
             ChosenPriceRow.club_id == work.club_id,
             ChosenPriceRow.project_id == project_id,
-            ChosenPriceRow.item.in_(codes),
+            ChosenPriceRow.quote_id.in_(quote_ids),
         )
     )
 

@@ -59,8 +59,8 @@ def warn_of_item(priced: PricedScope, bought: Bought, line: int, as_of: date) ->
     if bought.overrun_days:
         warn(
             priced, WarningKind.OVERRUN,
-            f"{bought.quantity} hours of {code} do not fit between {bought.entry.starts_on} and {bought.entry.ends_on}; "
-            f"it is hired for {bought.overrun_days} working days more.",
+            f"{bought.quantity} hours of {code} do not fit between {bought.entry.starts_on} and "
+            f"{bought.entry.ends_on}; it is hired for {bought.overrun_days} working days more.",
             **about,
         )  # fmt: skip
     if isinstance(item.terms, PurchaseTerms):

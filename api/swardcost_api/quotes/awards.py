@@ -1,15 +1,16 @@
 """What is chosen from the quotes: for each item its price in the club's currency, with the reason."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from uuid import UUID
 
 from swardcost_model import problems
 from swardcost_model.problems import Fault, ProblemError
-from swardcost_model.quotes import AskedItem, Quote, QuoteChoice, QuotedItem, QuoteRequest
+from swardcost_model.quotes import AskedItem, Quote, QuoteChoice, QuotedItem, QuoteFields, QuoteRequest
 from swardcost_model.values import plain, to_micros, to_minor
 
+from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.estimates.service import Choice
 
 _MICRO = Decimal("0.000001")
@@ -33,6 +34,29 @@ def fixed_charge_of(quote: Quote, currency: str) -> int:
 def _in_club_currency(price: Decimal, quote: Quote) -> Decimal:
     exact = price * (1 - quote.discount_percent / 100) * (quote.exchange_rate or 1)
     return exact.quantize(_MICRO, ROUND_HALF_UP)
+
+
+def faults_of_size(asked: Sequence[AskedItem], fields: QuoteFields) -> list[Fault]:
+    """Prices too small to be printed in the club's currency, and amounts too large to be meant."""
+    quantities = {one.item: one.quantity for one in asked}
+    rate = fields.exchange_rate or Decimal(1)
+    faults, total = [], fields.fixed_charge * rate
+    for index, line in enumerate(fields.items):
+        stated = line.lump_sum if line.unit_price is None else line.unit_price
+        if stated is None:
+            continue
+        price = stated * (1 - fields.discount_percent / 100) * rate
+        total += price if line.unit_price is None else price * quantities[line.item]
+        if price and price < _MICRO / 2:
+            expected = f"a price of {_MICRO} or more in the club's currency"
+            faults.append(Fault(pointer=f"/items/{index}", expected=expected, got=plain(stated)))
+        elif price >= BEYOND:
+            expected = "a price below 1,000,000,000,000 in the club's currency"
+            faults.append(Fault(pointer=f"/items/{index}", expected=expected, got=plain(stated)))
+    if not faults and total >= BEYOND - 1:
+        expected = "amounts that sum to less than 1,000,000,000,000 in the club's currency"
+        faults.append(Fault(pointer="/items", expected=expected, got=f"{total:.2f}"))
+    return faults
 
 
 def choices_for(

@@ -26,7 +26,7 @@ from swardcost_model.quotes import (
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.catalog.service import vendors_with_ids
 from swardcost_api.estimates.service import choose_prices, drop_choices, quantities_of, read_estimate
-from swardcost_api.quotes.awards import choices_for
+from swardcost_api.quotes.awards import choices_for, faults_of_size
 from swardcost_api.quotes.tables import QuoteRequestRow, QuoteRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, delete_row, edit_row, missing, read_row
@@ -217,10 +217,10 @@ def choose(work: UnitOfWork, request_id: UUID, choice: QuoteChoice) -> QuoteRequ
 
 def reopen(work: UnitOfWork, request_id: UUID, withdrawal: Withdrawal) -> QuoteRequest:
     """Give up what was chosen, with the reason; its items are priced by the catalog again."""
-    before = read_request(work, request_id)
+    before = _held(work, request_id)
     if before.status is not RequestStatus.CHOSEN:
         raise ProblemError(problems.WRONG_STATE, f"The request is {before.status}; nothing was chosen.")
-    drop_choices(work, before.project_id, [one.item for one in before.items])
+    drop_choices(work, before.project_id, [award.quote_id for award in before.chosen])
     return _decide(work, before, RequestStatus.OPEN, withdrawal.reason, [])
 
 
@@ -241,26 +241,34 @@ def _decide(
     return after
 
 
-def _open(work: UnitOfWork, request_id: UUID) -> QuoteRequest:
-    """A request that takes quotes, held so that nobody decides on it meanwhile."""
-    held = select(QuoteRequestRow.status).where(
+def _held(work: UnitOfWork, request_id: UUID) -> QuoteRequest:
+    """A request that nobody else decides on, or enters quotes for, until this unit of work ends."""
+    held = select(QuoteRequestRow.id).where(
         QuoteRequestRow.club_id == work.club_id, QuoteRequestRow.id == request_id
     )
-    status = work.session.scalar(held.with_for_update())
-    if status is None:
+    if work.session.scalar(held.with_for_update()) is None:
         raise missing("quote request")
-    if status != RequestStatus.OPEN:
-        raise ProblemError(problems.WRONG_STATE, f"The request is {status}; only an open one can do that.")
     return read_request(work, request_id)
 
 
-def _refuse_unusable(work: UnitOfWork, request: QuoteRequest, fields: QuoteFields) -> None:
-    """Raise `invalid-values` for a vendor who was not asked, items not asked for, or a missing rate."""
-    faults = []
-    if fields.vendor_id not in request.vendor_ids:
-        faults.append(
-            Fault(pointer="/vendor_id", expected="a vendor that was asked", got=str(fields.vendor_id))
+def _open(work: UnitOfWork, request_id: UUID) -> QuoteRequest:
+    """A held request that takes quotes. Raises `wrong-state` for one that is decided."""
+    request = _held(work, request_id)
+    if request.status is not RequestStatus.OPEN:
+        raise ProblemError(
+            problems.WRONG_STATE, f"The request is {request.status}; only an open one can do that."
         )
+    return request
+
+
+def _refuse_unusable(work: UnitOfWork, request: QuoteRequest, fields: QuoteFields) -> None:
+    """Raise `invalid-values` for a vendor who was not asked, items not asked for, a missing rate, or amounts that
+    no answer could hold."""
+    faults = []
+    still_there = vendors_with_ids(work, request.vendor_ids)
+    if fields.vendor_id not in still_there:
+        expected = "a vendor that was asked and is still in the catalog"
+        faults.append(Fault(pointer="/vendor_id", expected=expected, got=str(fields.vendor_id)))
     asked = {one.item for one in request.items}
     for index, line in enumerate(fields.items):
         if line.item not in asked:
@@ -276,6 +284,8 @@ def _refuse_unusable(work: UnitOfWork, request: QuoteRequest, fields: QuoteField
             Fault(pointer="/exchange_rate", expected=f"none, since the quote is in {currency}",
                   got=str(fields.exchange_rate))
         )  # fmt: skip
+    if not faults:
+        faults = faults_of_size(request.items, fields)
     if faults:
         raise ProblemError(problems.INVALID_VALUES, "The quote was not taken.", faults)
 

@@ -15,6 +15,8 @@ from swardcost_model.price_terms import (
     HourlyRate,
     LaborBuildUp,
     MachineBuildUp,
+    PercentOfWages,
+    PremiumHours,
     PriceTier,
     PurchaseTerms,
     QuantityBands,
@@ -24,11 +26,13 @@ from swardcost_model.price_terms import (
     Surcharge,
     Terms,
     Tires,
+    WageBase,
     Zone,
 )
-from swardcost_model.values import CURRENCY_DIGITS, MAX_DIGITS, MAX_PLACES
+from swardcost_model.values import CURRENCY_DIGITS, MAX_PLACES, Quantity
 
 from swardcost_api.engine.derivation import Derivation, Input, Step
+from swardcost_api.engine.pricing.lines import BEYOND
 
 PRICE_FIELDS: dict[type[BaseModel], frozenset[str]] = {
     PriceTier: frozenset({"unit_price"}),
@@ -43,14 +47,22 @@ PRICE_FIELDS: dict[type[BaseModel], frozenset[str]] = {
     RentalFuel: frozenset({"price"}),
     RentalTerms: frozenset({"delivery", "pick_up"}),
     AmountByHour: frozenset({"per_hour"}),
-    Grade: frozenset({"wage", "fringe_per_hour"}),
+    Grade: frozenset({"wage", "fringe_per_hour", "earned_before"}),
     MachineBuildUp: frozenset({"value", "fuel_price_per_gallon"}),
     Tires: frozenset({"cost"}),
     Breaks: frozenset(),
     ByZone: frozenset(),
     LaborBuildUp: frozenset(),
+    PercentOfWages: frozenset(),
+    PremiumHours: frozenset(),
+    WageBase: frozenset(),
+    Quantity: frozenset(),
 }
-"""The fields of terms that are prices. Quantities, hours, percentages and wage bases set by law stay as they are."""
+"""The fields that hold money at the level of prices, for every model that terms are made of.
+
+What people have earned moves with their wages. Quantities, hours, percentages, indices, and wage bases set by law stay
+as they are.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,26 +80,33 @@ def carried_price(*, price: Decimal, percent: Decimal, currency: str) -> Carried
 
         price = price before x (1 + percent / 100), rounded half up to the places it had, at least the minor unit's
 
-    A price above zero never becomes zero. Raises `ValueError` for a percentage of -100 or less, or a price that
-    grows past what can be meant.
+    A price above zero never becomes zero: where it would, it is the least that its places can hold.
+
+    Raises `ValueError` for a percentage of -100 or less, a price below zero, one that grows past what can be meant,
+    or a currency that is not known.
 
     Examples
     --------
     >>> carried_price(price=Decimal("38.50"), percent=Decimal("3.2"), currency="USD").price
     Decimal('39.73')
     """
-    places = places_of(price, currency)
-    exact = price * _factor(percent)
-    rounded = exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+    if currency not in CURRENCY_DIGITS:
+        raise ValueError(f"currency: expected one of {', '.join(sorted(CURRENCY_DIGITS))}; got {currency!r}")
+    if not percent > -100:
+        raise ValueError(f"percent: expected more than -100; got {percent}")
+    if not price >= 0:
+        raise ValueError(f"price: expected zero or more; got {price}")
+    least = Decimal(1).scaleb(-places_of(price, currency))
+    exact = price * (1 + percent / 100)
+    if exact >= BEYOND - least / 2:
+        raise ValueError(f"price: expected less than 1,000,000,000,000 after the rise; got {exact}")
+    rounded, rounding = exact.quantize(least, ROUND_HALF_UP), f"half up to {least}"
     if exact and not rounded:
-        rounded = Decimal(1).scaleb(-places)
-    if rounded >= Decimal(10) ** MAX_DIGITS:
-        raise ValueError(f"expected a price below 1{'0' * MAX_DIGITS} after the rise; got {rounded}")
+        rounded, rounding = least, f"up to the least of {least}"
     step = Step(
-        "price", float(rounded), currency,
-        f"price before x (1 + percent / 100), rounded half up to {places} places",
+        "price", float(rounded), currency, f"price before x (1 + percent / 100), rounded {rounding}",
         (Input("price before", float(price), currency), Input("percent", float(percent), "percent")),
-        "carried forward",
+        "carried forward from the edition before",
     )  # fmt: skip
     return CarriedPrice(rounded, (step,))
 
@@ -107,7 +126,7 @@ def _carried(value: Any, percent: Decimal, currency: str) -> Any:
         return [_carried(one, percent, currency) for one in value]
     if not isinstance(value, BaseModel):
         return value
-    prices = PRICE_FIELDS.get(type(value), frozenset())
+    prices = PRICE_FIELDS[type(value)]
     changes: dict[str, Any] = {}
     for name in type(value).model_fields:
         before = getattr(value, name)
@@ -115,7 +134,7 @@ def _carried(value: Any, percent: Decimal, currency: str) -> Any:
             changes[name] = carried_price(price=before, percent=percent, currency=currency).price
         else:
             changes[name] = _carried(before, percent, currency)
-    return type(value).model_construct(**changes)
+    return value.model_copy(update=changes)
 
 
 def places_of(price: Decimal, currency: str) -> int:
@@ -123,9 +142,3 @@ def places_of(price: Decimal, currency: str) -> int:
     exponent = price.normalize().as_tuple().exponent
     assert isinstance(exponent, int)
     return min(max(-exponent, CURRENCY_DIGITS[currency]), MAX_PLACES)
-
-
-def _factor(percent: Decimal) -> Decimal:
-    if percent <= -100:
-        raise ValueError(f"percent: expected more than -100; got {percent}")
-    return 1 + percent / 100

@@ -14,7 +14,7 @@ _WIDEST = {5: (-30, 50), 4: (-20, 30), 3: (-15, 20), 2: (-10, 15), 1: (-5, 10)}
 
 @dataclass(frozen=True, slots=True)
 class AccuracyBand:
-    """The band in which the final cost usually lies, in percent of the estimate and in minor units."""
+    """Where the final cost usually lies: from the estimate, in percent of it, and as amounts in minor units."""
 
     estimate_class: int
     low_percent: Decimal
@@ -33,7 +33,10 @@ def accuracy_band(*, estimate_class: int, total: Decimal, currency: str) -> Accu
 
     Limits: practice, not statistics of the club's own work; the wide end of each class is taken.
 
-    Raises `ValueError` for a class other than 1 to 5.
+    `total` is in the major unit of the currency. Amounts are rounded half up to the minor unit.
+
+    Raises `ValueError` for a class other than 1 to 5, a total below zero or too large to be meant, or a
+    currency that is not known.
 
     References
     ----------
@@ -47,7 +50,9 @@ def accuracy_band(*, estimate_class: int, total: Decimal, currency: str) -> Accu
     low, high = (Decimal(percent) for percent in _WIDEST[estimate_class])
     amounts = []
     for name, percent in (("low", low), ("high", high)):
-        work.figure(f"{name} percent", percent, "percent", f"of class {estimate_class}", source=SOURCE)
+        work.figure(
+            f"{name} percent", percent, "percent", f"{percent}", source=f"{SOURCE}; class {estimate_class}"
+        )
         amounts.append(
             work.amount(
                 name, total * (1 + percent / 100), f"total x (1 + {name} percent / 100)", "total",
