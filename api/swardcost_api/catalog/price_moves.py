@@ -1,19 +1,18 @@
 """How prices move: two editions compared, one carried forward into a draft, the history of an item."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, insert, select
+from sqlalchemy import insert, select
 from swardcost_model import problems
 from swardcost_model.catalog import Edition, EditionStatus, Item, NewItem, PriceSource
 from swardcost_model.price_moves import (
     CarriedForward,
     CarryForward,
     EditionComparison,
-    ItemMove,
     MoveKind,
     PriceHistory,
     PricePoint,
@@ -23,21 +22,16 @@ from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import record
-from swardcost_api.catalog.item_files import put_columns
+from swardcost_api.catalog.item_files import put_batch
 from swardcost_api.catalog.item_rules import prices_of
 from swardcost_api.catalog.items import all_items, currencies_of, stored
+from swardcost_api.catalog.price_rows import move_between, percent_of, price_in, prices_in
 from swardcost_api.catalog.service import draft_to_change, read_edition
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
-from swardcost_api.engine.pricing.carry_forward import carried_price, carried_terms
+from swardcost_api.engine.pricing.carry_forward import carried_terms
 from swardcost_api.engine.pricing.escalation import IndexGap, IndexSeries, escalation_rate
 from swardcost_api.rates.service import read_index_series
 from swardcost_api.storage.work import UnitOfWork
-
-PERCENT_PLACES = Decimal("0.01")
-_PRICE = (
-    ItemRow.code, ItemRow.description, ItemRow.unit, ItemRow.currency, ItemRow.price_micros, ItemRow.terms,
-)  # fmt: skip
-PriceRow = Row[Any]
 
 
 def compare_editions(work: UnitOfWork, edition_id: UUID, earlier_id: UUID) -> EditionComparison:
@@ -54,59 +48,6 @@ def compare_editions(work: UnitOfWork, edition_id: UUID, earlier_id: UUID) -> Ed
         before=before, after=after, added=added, gone=gone, moved=len(moves) - added - gone,
         unchanged=len(rows_after) - len(moves) + gone, moves=moves,
     )  # fmt: skip
-
-
-def prices_in(
-    work: UnitOfWork, edition_id: UUID, codes: Collection[str] | None = None
-) -> dict[str, PriceRow]:
-    """The prices of an edition by code, all or those of some items."""
-    statement = select(*_PRICE).where(ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id)
-    if codes is not None:
-        statement = statement.where(ItemRow.code.in_(codes))
-    return {row.code: row for row in work.session.execute(statement)}
-
-
-def move_between(before: PriceRow | None, after: PriceRow | None) -> ItemMove | None:
-    """How an item differs between two editions; `None` where it does not. Never both absent."""
-    shown = after if after is not None else before
-    assert shown is not None
-    kind = _kind_of_move(before, after)
-    if kind is None:
-        return None
-    old, new = _price(before), _price(after)
-    change = percent = None
-    if kind is MoveKind.PRICE and old is not None and new is not None:
-        change = new - old
-        percent = _percent(change.amount, old.amount)
-    return ItemMove.model_construct(
-        code=shown.code, description=shown.description, what=kind,
-        unit_before=before.unit if before is not None else None,
-        unit_after=after.unit if after is not None else None, before=old, after=new, change=change, percent=percent,
-    )  # fmt: skip
-
-
-def _kind_of_move(before: PriceRow | None, after: PriceRow | None) -> MoveKind | None:
-    if before is None:
-        return MoveKind.ADDED
-    if after is None:
-        return MoveKind.GONE
-    for name, kind in (
-        ("unit", MoveKind.UNIT), ("currency", MoveKind.CURRENCY), ("price_micros", MoveKind.PRICE),
-        ("terms", MoveKind.TERMS),
-    ):  # fmt: skip
-        if getattr(before, name) != getattr(after, name):
-            return kind
-    return None
-
-
-def _price(row: PriceRow | None) -> Money | None:
-    if row is None or row.price_micros is None:
-        return None
-    return Money.model_construct(amount=from_micros(row.price_micros), currency=row.currency)
-
-
-def _percent(change: Decimal, of: Decimal) -> Decimal | None:
-    return (change * 100 / of).quantize(PERCENT_PLACES, ROUND_HALF_UP) if of else None
 
 
 def price_history(work: UnitOfWork, code: str) -> PriceHistory:
@@ -134,9 +75,9 @@ def price_history(work: UnitOfWork, code: str) -> PriceHistory:
 def _point(row: Any, earlier: Any) -> PricePoint:
     percent = None
     if earlier is not None and (earlier.unit, earlier.currency) == (row.unit, row.currency):
-        old, new = _price(earlier), _price(row)
+        old, new = price_in(earlier), price_in(row)
         percent = (
-            _percent(new.amount - old.amount, old.amount) if old is not None and new is not None else None
+            percent_of(new.amount - old.amount, old.amount) if old is not None and new is not None else None
         )
     low, high = (
         None if micros is None else Money.model_construct(amount=from_micros(micros), currency=row.currency)
@@ -144,7 +85,7 @@ def _point(row: Any, earlier: Any) -> PricePoint:
     )
     return PricePoint(
         edition_id=row.edition_id, edition=row.edition, price_date=row.price_date, unit=row.unit,
-        unit_price=_price(row), low_price=low, high_price=high, vendor=row.vendor,
+        unit_price=price_in(row), low_price=low, high_price=high, vendor=row.vendor,
         price_source=row.price_source, percent=percent,
     )  # fmt: skip
 
@@ -183,7 +124,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     for item in taken:
         new = _carried(item, source, draft, rise)
         rows[item.code] = stored(new, prices_of(new, currencies))
-    added, replaced, unchanged = put_columns(work, edition_id, rows)
+    added, replaced, unchanged = put_batch(work, edition_id, rows)
     result = CarriedForward(
         edition=read_edition(work, edition_id), from_edition=source.name, percent=rise.percent,
         percent_words=rise.words, added=added, replaced=replaced,

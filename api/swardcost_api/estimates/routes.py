@@ -6,7 +6,9 @@ from uuid import UUID
 from swardcost_model import problems
 from swardcost_model.access import Role
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_bridge import EstimateBridge
 from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
+from swardcost_model.estimate_views import EstimateTree, SubtotalTable
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -33,7 +35,17 @@ from swardcost_model.projects import (
 )
 
 from swardcost_api.csv_files import write_rows
-from swardcost_api.estimates import exposure, project_map, projects, quality, scopes, service, take_offs
+from swardcost_api.estimates import (
+    bridging,
+    exposure,
+    project_map,
+    projects,
+    quality,
+    scopes,
+    service,
+    take_offs,
+    views,
+)
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
 from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -49,6 +61,14 @@ ESTIMATES = CLUB + "/estimates"
 
 def _lines_csv(lines: EstimateLineList) -> str:
     return write_rows(LINE_COLUMNS, line_cells(lines.items))
+
+
+def _subtotals_csv(table: SubtotalTable) -> str:
+    return write_rows(views.subtotal_columns(table), views.subtotal_cells(table))
+
+
+def _bridge_csv(found: EstimateBridge) -> str:
+    return write_rows(bridging.BRIDGE_COLUMNS, bridging.bridge_cells(found.rows))
 
 
 @room.create(PROJECTS, "Open a project", needs=PLANNERS)
@@ -217,6 +237,54 @@ def read_estimate_exposure(
 ) -> EditionExposure:
     """Its items whose price, unit or terms differ there, with what the estimate pays for them now."""
     return exposure.exposure(work, service.read_estimate(work, estimate_id), edition_id)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/subtotals",
+    "Add up an estimate by any headings",
+    faces=[Face("text/csv", _subtotals_csv)],
+    problems=[problems.INVALID_VALUES],
+)
+def read_estimate_subtotals(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    by: Annotated[str, Query("One to four headings, with commas between.", example="hole,month")],
+) -> SubtotalTable:
+    """Direct cost, and its cash part, by hole, area, area kind, item, item kind, account, vendor, cost type, price
+    source, group, scope item, part or month, alone or crossed; every table sums to the direct cost."""
+    return views.subtotals(work, estimate_id, by)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/tree",
+    "Read an estimate as a tree",
+    faces=[Face("text/plain", views.tree_text)],
+    problems=[problems.INVALID_VALUES],
+)
+def read_estimate_tree(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    by: Annotated[
+        str, Query("Headings from the root to the leaves, with commas between.", example="group,scope_item")
+    ] = views.TREE_BY,
+) -> EstimateTree:
+    """Direct cost to be folded at any depth: every node is the sum of its children."""
+    return views.tree(work, estimate_id, by)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/bridge",
+    "Explain the difference between two estimates",
+    faces=[Face("text/csv", _bridge_csv)],
+    problems=[problems.WRONG_STATE],
+)
+def read_estimate_bridge(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    from_estimate_id: Annotated[UUID, Query("The estimate to come from, such as the earlier revision.")],
+) -> EstimateBridge:
+    """Price, quantity, scope and markups, each to the cent; together they are the difference of the totals."""
+    return bridging.bridge(work, from_estimate_id, estimate_id)
 
 
 @room.create(

@@ -7,7 +7,7 @@ that subtotals by some headings are the sums of those by more. Months alone are 
 is split over them once and not share by share, which moves odd cents between the months.
 """
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -217,11 +217,12 @@ def _shares(
     """The keys, amount and cash of each area's share; of the line as a whole where areas do not matter."""
     if not area_headings or not line.areas:
         return [((None,) * area_headings, line.amount_minor, line.cash_minor)]
-    cash = (
-        line.parts
-        if line.cash_minor == line.amount_minor
-        else split_by_weights(line.cash_minor, [abs(part) for part in line.parts])
-    )
+    if line.cash_minor == line.amount_minor:
+        cash = line.parts
+    elif line.cash_minor:
+        cash = split_by_weights(line.cash_minor, [abs(part) for part in line.parts])
+    else:
+        cash = [0] * len(line.parts)
     return zip([keys_of_area[area.id] for area in line.areas], line.parts, cash, strict=True)
 
 
@@ -245,13 +246,14 @@ def _phased(amounts: Sequence[int], days: tuple[int, ...]) -> list[int]:
     about the odd cents is the rest beyond it alone, and amounts with the same rest are split once.
     """
     whole = sum(days)
-    turns, rests = 0, Counter[int]()
+    turns = 0
+    counts: dict[int, int] = defaultdict(int)
     for amount in amounts:
         turn = amount // whole if amount >= 0 else -(-amount // whole)
         turns += turn
-        rests[amount - turn * whole] += 1
+        counts[amount - turn * whole] += 1
     sums = [turns * day for day in days]
-    for rest, count in rests.items():
+    for rest, count in counts.items():
         for place, part in enumerate(_split(rest, days)):
             sums[place] += count * part
     return sums
