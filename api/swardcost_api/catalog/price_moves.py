@@ -1,6 +1,6 @@
 """How prices move: two editions compared, one carried forward into a draft, the history of an item."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -28,7 +28,8 @@ from swardcost_api.catalog.items import all_items, currencies_of, stored
 from swardcost_api.catalog.price_rows import move_between, percent_of, price_in, prices_in
 from swardcost_api.catalog.service import draft_to_change, read_edition
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
-from swardcost_api.engine.pricing.carry_forward import carried_terms
+from swardcost_api.charts import price_chart
+from swardcost_api.engine.pricing.carry_forward import carried_price, carried_terms
 from swardcost_api.engine.pricing.escalation import IndexGap, IndexSeries, escalation_rate
 from swardcost_api.rates.service import read_index_series
 from swardcost_api.storage.work import UnitOfWork
@@ -90,6 +91,11 @@ def _point(row: Any, earlier: Any) -> PricePoint:
     )  # fmt: skip
 
 
+MOST_LABELS = 12
+"""With more points than these a chart names none of them, since labels would overlap."""
+LONGEST_TITLE = 70
+
+
 @dataclass(frozen=True, slots=True)
 class _Rise:
     percent: Decimal
@@ -120,7 +126,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     wanted = [item for item in all_items(work, source.id) if _is_wanted(item, request)]
     _refuse_unknown_codes(request, wanted)
     taken = [item for item in wanted if request.replace or item.code not in present]
-    rows: dict[str, Mapping[str, Any]] = {}
+    rows: dict[str, dict[str, Any]] = {}
     for item in taken:
         new = _carried(item, source, draft, rise)
         rows[item.code] = stored(new, prices_of(new, currencies))
@@ -255,3 +261,34 @@ def history_points(history: PriceHistory) -> Iterable[dict[str, Any]]:
             "high": float(point.high_price.amount) if point.high_price is not None else None,
             "label": f"{price.amount:,f}",
         }  # fmt: skip
+
+
+def history_chart(history: PriceHistory) -> str:
+    """The history as a chart: a step at each price date, with the range of each price."""
+    latest = history.prices[-1]
+    points = list(history_points(history))
+    if len(points) > MOST_LABELS:
+        points = [point | {"label": ""} for point in points]
+    currency = latest.unit_price.currency if latest.unit_price is not None else ""
+    unit = latest.unit.replace("_", " ")
+    title = f"{history.code}: {history.description}"
+    return price_chart(
+        title if len(title) <= LONGEST_TITLE else title[: LONGEST_TITLE - 1] + "…",
+        "Unit price by edition; band: lowest to highest price", f"{currency} per {unit}".strip(), points,
+    )  # fmt: skip
+
+
+MOVE_COLUMNS = (
+    "code", "description", "what", "unit_before", "unit_after", "before", "after", "currency", "change", "percent",
+)  # fmt: skip
+
+
+def move_cells(moves: Iterable[ItemMove]) -> Iterable[Sequence[Any]]:
+    """Moves as the cells of a CSV file with the columns `MOVE_COLUMNS`."""
+    for move in moves:
+        currency = (move.after or move.before).currency if move.after or move.before else None
+        yield (
+            move.code, move.description, move.what.value, move.unit_before, move.unit_after,
+            *(money.amount if money is not None else None for money in (move.before, move.after)), currency,
+            move.change.amount if move.change is not None else None, move.percent,
+        )  # fmt: skip
