@@ -13,6 +13,7 @@ from swardcost_model.price_moves import (
     CarriedForward,
     CarryForward,
     EditionComparison,
+    ItemMove,
     MoveKind,
     PriceHistory,
     PricePoint,
