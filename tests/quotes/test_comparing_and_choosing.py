@@ -219,7 +219,7 @@ def test_a_choice_needs_a_reason_and_an_award(api: Api) -> None:
     award = {"quote_id": a_quote(api, request, alder, offered("SAND", "36"))["id"]}
     path = f"/quote-requests/{request['id']}/choose"
     for body in ({"awards": [award]}, {"awards": [award], "reason": " "}, {"awards": [], "reason": "Lowest"}):
-        assert api.post(path, json=body).status_code == 422
+        assert api.post(path, json=body).status_code == 400
     assert api.get(f"/quote-requests/{request['id']}").json()["status"] == "open"
 
 

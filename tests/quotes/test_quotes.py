@@ -70,8 +70,8 @@ def test_requests_are_listed_by_project_and_status(api: Api) -> None:
     assert listed() == [first, second]
     assert listed(f"?project_id={estimates[1]['project_id']}") == [second]
     assert (listed("?status=withdrawn"), listed("?status=open")) == ([first], [second])
-    page = api.get("/quote-requests?limit=1").json()
-    assert [one["id"] for one in api.get(page["next"]).json()["items"]] == [second]
+    rest = api.get("/quote-requests?limit=1").links["next"]["url"]
+    assert [one["id"] for one in api.get(rest).json()["items"]] == [second]
 
 
 def test_what_cannot_be_asked_is_refused_and_asks_nobody(api: Api) -> None:
@@ -85,7 +85,7 @@ def test_what_cannot_be_asked_is_refused_and_asks_nobody(api: Api) -> None:
     ]:
         assert faults(api.post("/quote-requests", json=body)) == expected
     assert faults(stranger.post("/quote-requests", json=request_body(estimate, theirs))) == ["/estimate_id"]
-    assert api.post("/quote-requests", json=request_body(estimate)).status_code == 422
+    assert api.post("/quote-requests", json=request_body(estimate)).status_code == 400
     assert api.get("/quote-requests").json()["items"] == []
 
 
@@ -138,14 +138,6 @@ TWICE = [offered("SAND", "36"), offered("SAND", "35")]
             {"currency": "CAD", "exchange_rate": "0.000001", "rate_source": "Bank"},
             ["/items/0"],
         ),
-        (TWICE, {}, [""]),
-        ([offered("SAND", "36")], {"valid_until": "2026-06-19"}, [""]),
-        ([{"item": "SAND"}], {}, ["/items/0"]),
-        ([offered("SAND", "36") | {"lump_sum": "5400"}], {}, ["/items/0"]),
-        ([offered("SAND", "-1")], {}, ["/items/0/unit_price"]),
-        ([offered("SAND", "36")], {"discount_percent": "100.5"}, ["/discount_percent"]),
-        ([offered("SAND", "36")], {"fixed_charge": "-1"}, ["/fixed_charge"]),
-        ([], {}, ["/items"]),
     ],
 )  # fmt: skip
 def test_a_quote_that_cannot_be_used_is_refused(
@@ -154,8 +146,31 @@ def test_a_quote_that_cannot_be_used_is_refused(
     request, alder, _ = asked_of_two(api)
     path = f"/quote-requests/{request['id']}/quotes"
     response = api.post(path, json=quote_body(alder, *items, **more))
-    assert response.status_code == 422, response.text
-    assert [fault["pointer"] for fault in response.json()["faults"]] == pointers
+    assert faults(response) == pointers
+    assert api.get(path).json()["items"] == []
+
+
+@pytest.mark.parametrize(
+    ("items", "more", "pointer"),
+    [
+        (TWICE, {}, ""),
+        ([offered("SAND", "36")], {"valid_until": "2026-06-19"}, ""),
+        ([{"item": "SAND"}], {}, "/items/0"),
+        ([offered("SAND", "36") | {"lump_sum": "5400"}], {}, "/items/0"),
+        ([offered("SAND", "-1")], {}, "/items/0/unit_price"),
+        ([offered("SAND", "36")], {"discount_percent": "100.5"}, "/discount_percent"),
+        ([offered("SAND", "36")], {"fixed_charge": "-1"}, "/fixed_charge"),
+        ([], {}, "/items"),
+    ],
+)
+def test_a_quote_of_another_form_is_refused(
+    api: Api, items: list[Document], more: Document, pointer: str
+) -> None:
+    request, alder, _ = asked_of_two(api)
+    path = f"/quote-requests/{request['id']}/quotes"
+    response = api.post(path, json=quote_body(alder, *items, **more))
+    assert problem(response) == (400, "invalid-request")
+    assert [fault["pointer"] for fault in response.json()["faults"]] == [pointer]
     assert api.get(path).json()["items"] == []
 
 
@@ -200,7 +215,7 @@ def test_a_quote_is_edited_and_deleted_against_its_version(api: Api) -> None:
 def test_once_withdrawn_nothing_is_entered_edited_or_chosen(api: Api) -> None:
     request, alder, briar = asked_of_two(api)
     quote, path = a_quote(api, request, alder, offered("SAND", "36")), f"/quote-requests/{request['id']}"
-    assert api.post(f"{path}/withdraw", json={"reason": ""}).status_code == 422
+    assert api.post(f"{path}/withdraw", json={"reason": ""}).status_code == 400
     after = api.post(f"{path}/withdraw", json=REASON)
     assert (after.status_code, after.json()["status"], after.json()["reason"]) == (
         200,
