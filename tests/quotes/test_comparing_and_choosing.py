@@ -6,7 +6,19 @@ from typing import Any
 
 import pytest
 from conftest import Api
-from estimate_factories import Document, line_of, lines_of, money, priced, stated
+from estimate_factories import (
+    LUMP,
+    Document,
+    a_project,
+    a_scope_item,
+    an_edition,
+    an_item,
+    line_of,
+    lines_of,
+    money,
+    priced,
+    stated,
+)
 from printed_formula import redo
 from quote_factories import (
     a_quote,
@@ -107,6 +119,35 @@ def test_what_nobody_can_price_is_not_comparable(api: Api) -> None:
     assert (found["quotes"][1]["levelled"], found["best_single"]) == (None, BRIAR)
     assert "Not comparable: nothing says what LIME would cost." in found["quotes"][1]["notes"]
     assert found["best_split"]["items_by_vendor"] == {ALDER: ["SAND", "SOD"], BRIAR: ["LIME"]}
+
+
+def test_a_catalog_price_in_another_currency_is_no_price_and_terms_are_told(api: Api) -> None:
+    alder, briar = a_vendor(api, ALDER), a_vendor(api, BRIAR)
+    edition = an_edition(
+        api, [an_item("SAND", terms={"form": "purchase", "minimum_order": "20"})], publish=False
+    )
+    rate = {"exchange_rate": "0.73", "rate_date": "2026-01-01", "rate_source": "Bank"}
+    terms = {"vendor_id": briar, "currency": "CAD", "mobilization": "0"} | rate
+    api.created(f"/editions/{edition}/vendor-terms", terms)
+    api.created(
+        f"/editions/{edition}/items", an_item("SOD", "0.80", "CAD", unit="square_foot", vendor_id=briar)
+    )
+    assert api.post(f"/editions/{edition}/publish").status_code == 200
+    project = a_project(api)
+    resources = [stated("SAND", "40", "short_ton"), stated("SOD", "900", "square_foot")]
+    a_scope_item(api, project, LUMP, [], *resources)
+    request = a_request(api, priced(api, project, edition), alder, briar)
+    a_quote(api, request, alder, offered("SAND", "36"))
+    a_quote(api, request, briar, offered("SOD", "0.50"))
+    found = compared(api, request)
+    ranks = {
+        one["vendor"]: (one["rank"], one["levelled"] and one["levelled"]["amount"]) for one in found["quotes"]
+    }
+    assert ranks == {BRIAR: (1, "1990.00"), ALDER: (None, None)}
+    assert found["warnings"] == [
+        "SAND counts at its unit price in the catalog, without its breaks, delivery and other terms.",
+        "SOD counts as without a price in the catalog: its price there is in CAD.",
+    ]
 
 
 def test_an_expired_quote_is_flagged_on_the_day_that_is_asked_about(api: Api) -> None:

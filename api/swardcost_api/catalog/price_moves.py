@@ -287,7 +287,8 @@ MOVE_COLUMNS = (
 def move_cells(moves: Iterable[ItemMove]) -> Iterable[Sequence[Any]]:
     """Moves as the cells of a CSV file with the columns `MOVE_COLUMNS`."""
     for move in moves:
-        currency = (move.after or move.before).currency if move.after or move.before else None
+        shown = move.after if move.after is not None else move.before
+        currency = shown.currency if shown is not None else None
         yield (
             move.code, move.description, move.what.value, move.unit_before, move.unit_after,
             *(money.amount if money is not None else None for money in (move.before, move.after)), currency,

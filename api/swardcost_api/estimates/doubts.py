@@ -50,7 +50,7 @@ def warn_of_item(priced: PricedScope, bought: Bought, line: int, as_of: date) ->
     if item is None:
         warn(priced, WarningKind.MISSING_ITEM, f"The edition has no item {code}.", **about)
         return
-    if item.price_micros is None and not isinstance(item.terms, RentalTerms):
+    if item.price_micros is None and bought.lump is None and not isinstance(item.terms, RentalTerms):
         warn(priced, WarningKind.UNPRICED, f"{code} has no price in this edition.", **about)
     elif (aged := _age(item, as_of, bought.entry.starts_on)) is not None:
         warn(priced, *aged, **about)
