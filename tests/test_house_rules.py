@@ -8,7 +8,19 @@ import pytest
 
 TOP = Path(__file__).parents[1]
 API = TOP / "api" / "swardcost_api"
-FEATURES = {"course", "catalog", "methods", "estimates", "budgets", "ledger", "reports", "access", "schedule"}
+FEATURES = {
+    "course",
+    "catalog",
+    "methods",
+    "estimates",
+    "budgets",
+    "ledger",
+    "reports",
+    "access",
+    "schedule",
+    "rates",
+    "quotes",
+}
 
 
 def imports_of(path: Path) -> Iterator[str]:

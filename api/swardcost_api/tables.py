@@ -7,8 +7,10 @@ from swardcost_api.course import tables as course
 from swardcost_api.estimates import tables as estimates
 from swardcost_api.ledger import tables as ledger
 from swardcost_api.methods import tables as methods
+from swardcost_api.quotes import tables as quotes
+from swardcost_api.rates import tables as rates
 from swardcost_api.schedule import tables as schedule
 from swardcost_api.storage.columns import Table
 
-ROOMS_WITH_TABLES = (access, course, catalog, methods, estimates, budgets, ledger, schedule)
+ROOMS_WITH_TABLES = (access, course, catalog, methods, rates, estimates, quotes, budgets, ledger, schedule)
 METADATA = Table.metadata

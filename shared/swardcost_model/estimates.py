@@ -10,6 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from swardcost_model.figures import DerivationStep as DerivationStep
 from swardcost_model.figures import Figure as Figure
+from swardcost_model.catalog import PriceSource
 from swardcost_model.values import (
     Account,
     Amount,
@@ -47,11 +48,37 @@ class Markup(Value):
     """A markup: its rate, and the account it is budgeted under (or spread over the accounts it rests on)."""
 
     kind: MarkupKind
-    percent: Percent = Field(description="Rate in percent; for escalation, a year.")
+    percent: Percent | None = Field(
+        default=None,
+        description="Rate in percent; for escalation, a year. Null where a place's tax rates or an index say it.",
+    )
+    place: Name | None = Field(
+        default=None,
+        description="Tax only: the place whose rates, by class of things, and exemption certificates apply.",
+        examples=["Harrow County"],
+    )
+    index_series_id: UUID | None = Field(
+        default=None, description="Escalation only: the price index that prices are taken to follow."
+    )
     compounding: Literal["yearly", "simple"] = Field(
-        default="yearly", description="Escalation only: compounded yearly, or simple interest."
+        default="yearly",
+        description="Escalation by a percentage only: compounded yearly, or simple interest.",
     )
     account: Account | None = None
+
+    @model_validator(mode="after")
+    def _one_rate(self) -> Self:
+        given = [self.percent is not None, self.place is not None, self.index_series_id is not None]
+        ways = {MarkupKind.TAX: "percent or place", MarkupKind.ESCALATION: "percent or index_series_id"}
+        allowed = [True, self.kind is MarkupKind.TAX, self.kind is MarkupKind.ESCALATION]
+        if sum(given) != 1 or any(one and not may for one, may in zip(given, allowed, strict=True)):
+            expected = ways.get(self.kind, "percent")
+            raise PydanticCustomError(
+                "one_rate",
+                "exactly one rate for {kind}: {expected}",
+                {"kind": self.kind.value, "expected": expected},
+            )
+        return self
 
 
 class EstimateTerms(Request):
@@ -94,14 +121,36 @@ class Decision(Request):
 
 
 class WarningKind(StrEnum):
-    """What can be amiss with an estimate; all but `stale` and `no_account` make it incomplete."""
+    """What can be amiss with an estimate: first what makes it incomplete, then what a reader should know."""
 
     UNPRICED = "unpriced"
     MISSING_ITEM = "missing_item"
     MISSING_SIZE = "missing_size"
-    STALE = "stale"
-    NO_ACCOUNT = "no_account"
     NOTHING_PRICED = "nothing_priced"
+    NO_TAX_RATE = "no_tax_rate"
+    NO_INDEX = "no_index"
+
+    STALE = "stale"
+    NOT_VALID_AT_WORK = "not_valid_at_work"
+    LATE_ORDER = "late_order"
+    CHEAPER_BREAK = "cheaper_break"
+    OVERRUN = "overrun"
+    NO_ACCOUNT = "no_account"
+
+
+class LinePart(StrEnum):
+    """What a line is for: the price itself, or what comes with it."""
+
+    PRICE = "price"
+    MINIMUM_CHARGE = "minimum_charge"
+    DELIVERY = "delivery"
+    PICK_UP = "pick_up"
+    SURCHARGE = "surcharge"
+    MOBILIZATION = "mobilization"
+    RENTAL = "rental"
+    OVER_HOURS = "over_hours"
+    DAMAGE_WAIVER = "damage_waiver"
+    FUEL = "fuel"
 
 
 class EstimateWarning(Answer):
@@ -143,6 +192,9 @@ class MarkupLine(Answer):
         description="Rate applied to the base, in percent; a computed one is rounded to 0.000001."
     )
     amount: Money
+    cash_amount: Money = Field(
+        description="What of it is cash beyond the operating budget: the same rate on the cash part of the base."
+    )
     account: Account | None
     derivation: list[DerivationStep]
 
@@ -163,6 +215,11 @@ class EstimateLine(Answer):
     number: int
     scope_item_id: UUID
     scope_item: str
+    group: str | None
+    resource: int = Field(
+        description="Number of what the scope names; delivery, breaks and the like are lines of their own under it."
+    )
+    part: LinePart
     item: str
     item_kind: str | None
     description: str
@@ -173,7 +230,13 @@ class EstimateLine(Answer):
     unit: str
     rounding: str
     unit_price: Money | None
+    price_source: PriceSource | None
     amount: Money | None
+    cash_amount: Money | None = Field(description="What of it the operating budget does not hold already.")
+    low_amount: Money | None = Field(description="The amount at the item's lowest price.")
+    high_amount: Money | None = Field(description="The amount at the item's highest price.")
+    starts_on: date
+    ends_on: date
 
 
 class EstimateLineDetail(EstimateLine):
@@ -200,6 +263,9 @@ class EstimateSummary(Answer):
     status: EstimateStatus
     complete: bool
     total: Money
+    cash_total: Money = Field(
+        description="What of the total is cash beyond the operating budget, which pays own staff and machines already."
+    )
     created_at: Timestamp
     superseded_by: UUID | None = Field(description="The later revision that was issued, if any.")
     version: int
@@ -216,6 +282,8 @@ class Estimate(EstimateSummary):
     ends_on: date
     line_count: int
     direct: Money
+    low_total: Money = Field(description="The total if every item with a range cost the least.")
+    high_total: Money = Field(description="The total if every item with a range cost the most.")
     markups: list[MarkupLine]
     subtotals: Subtotals
     warnings: list[EstimateWarning]

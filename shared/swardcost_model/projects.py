@@ -63,6 +63,15 @@ class Resource(Value):
         default=Decimal(0),
         description="Added for waste, on top of any waste or allowance among the method's parameters.",
     )
+    visit: Name = Field(
+        default="1",
+        description="Which visit of the vendor it belongs to: mobilization is charged once a visit, and shared over "
+        "everything in the project that names the same vendor and visit.",
+    )
+    weekend_percent: Percent = Field(
+        default=Decimal(0), le=Decimal(100),
+        description="How much of it is delivered or done at the weekend, for surcharges on that.",
+    )  # fmt: skip
 
     @model_validator(mode="after")
     def _one_driver(self) -> Self:
@@ -91,7 +100,24 @@ class ScopeItemFields(Request):
         description="What it takes. With a method of the club's own this may be left empty: then the method's lines "
         "are what it takes; resources given here replace them.",
     )
+    starts_on: Day | None = Field(
+        default=None,
+        description="First day of this work, for rental days, escalation and months; null for the project's. A "
+        "schedule can set both days.",
+    )
+    ends_on: Day | None = Field(default=None, description="Its last day; null for the project's.")
+    group: Name | None = Field(
+        default=None, description="Heading under which an estimate gathers it.", examples=["Greens"]
+    )
     note: Text = ""
+
+    @model_validator(mode="after")
+    def _days_in_order(self) -> Self:
+        if self.starts_on and self.ends_on and self.ends_on < self.starts_on:
+            raise PydanticCustomError("dates_reversed", "ends_on on or after starts_on")
+        if self.starts_on and self.ends_on and (self.ends_on - self.starts_on).days > 3660:
+            raise PydanticCustomError("dates_far_apart", "work of at most ten years")
+        return self
 
 
 class NewScopeItem(ScopeItemFields):
@@ -116,5 +142,8 @@ class ScopeItem(Answer):
     parameters: dict[str, Any]
     area_ids: list[UUID]
     resources: list[Resource]
+    starts_on: date | None
+    ends_on: date | None
+    group: str | None
     note: str
     version: int

@@ -3,16 +3,14 @@
 from collections import defaultdict
 from uuid import UUID
 
-from swardcost_model import problems
 from swardcost_model.course_map import ProjectMap, WorkedAreaFeature, WorkedAreaProperties, WorkOnArea
-from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club
 from swardcost_api.course.service import AreaFacts, areas_on_map
 from swardcost_api.estimates.derivations import figure
 from swardcost_api.estimates.projects import read_project
 from swardcost_api.estimates.scopes import ScopeEntry, load_scope
-from swardcost_api.methods.frame import Measure
+from swardcost_api.estimates.take_offs import measures_of
 from swardcost_api.storage.work import UnitOfWork
 
 
@@ -26,7 +24,7 @@ def map_project(work: UnitOfWork, project_id: UUID) -> ProjectMap:
     club = read_club(work)
     works: dict[UUID, list[WorkOnArea]] = defaultdict(list)
     for entry in load_scope(work, project_id):
-        measures = [measure for measure in _measures(entry) if measure.shared_by_area]
+        measures = [measure for measure in measures_of(entry).values() if measure.shared_by_area]
         for area in entry.areas:
             share = _share(area, entry)
             works[UUID(area.id)].append(
@@ -45,14 +43,6 @@ def map_project(work: UnitOfWork, project_id: UUID) -> ProjectMap:
             for one in features
         ]
     )  # fmt: skip
-
-
-def _measures(entry: ScopeEntry) -> list[Measure]:
-    try:
-        return list(entry.take_off().values())
-    except ValueError as error:
-        fault = Fault(pointer=f"scope item {entry.number}, /parameters", expected=str(error))
-        raise ProblemError(problems.INVALID_VALUES, "The scope cannot be taken off.", [fault]) from None
 
 
 def _share(area: AreaFacts, entry: ScopeEntry) -> float:

@@ -6,6 +6,9 @@ from uuid import UUID
 from swardcost_model import problems
 from swardcost_model.access import Role
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_bridge import EstimateBridge
+from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
+from swardcost_model.estimate_views import EstimateTree, SubtotalTable
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -21,6 +24,7 @@ from swardcost_model.estimates import (
     TakeOff,
 )
 from swardcost_model.paging import Page
+from swardcost_model.price_moves import EditionExposure
 from swardcost_model.projects import (
     NewProject,
     NewScopeItem,
@@ -31,7 +35,17 @@ from swardcost_model.projects import (
 )
 
 from swardcost_api.csv_files import write_rows
-from swardcost_api.estimates import project_map, projects, scopes, service, take_offs
+from swardcost_api.estimates import (
+    bridging,
+    exposure,
+    project_map,
+    projects,
+    quality,
+    scopes,
+    service,
+    take_offs,
+    views,
+)
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
 from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -47,6 +61,14 @@ ESTIMATES = CLUB + "/estimates"
 
 def _lines_csv(lines: EstimateLineList) -> str:
     return write_rows(LINE_COLUMNS, line_cells(lines.items))
+
+
+def _subtotals_csv(table: SubtotalTable) -> str:
+    return write_rows(views.subtotal_columns(table), views.subtotal_cells(table))
+
+
+def _bridge_csv(found: EstimateBridge) -> str:
+    return write_rows(bridging.BRIDGE_COLUMNS, bridging.bridge_cells(found.rows))
 
 
 @room.create(PROJECTS, "Open a project", needs=PLANNERS)
@@ -182,6 +204,87 @@ def read_estimate_line(work: UnitOfWork, estimate_id: UUID, number: int) -> Esti
 )
 def export_estimate(work: UnitOfWork, estimate_id: UUID) -> EstimateLineList:
     return service.all_lines(work, estimate_id)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/basis", "Read the basis of an estimate")
+def read_estimate_basis(work: UnitOfWork, estimate_id: UUID) -> Basis:
+    """What it is for, what it rests on, and who made it; empty until somebody writes it."""
+    return quality.read_basis(work, estimate_id)
+
+
+@room.edit(
+    ESTIMATES + "/{estimate_id}/basis",
+    "Write the basis of a draft",
+    needs=PLANNERS,
+    problems=[problems.WRONG_STATE],
+)
+def change_estimate_basis(work: UnitOfWork, estimate_id: UUID, data: BasisChange, if_match: int) -> Basis:
+    """A new revision starts with the basis of the one before. Once issued, the basis stays as it was."""
+    return quality.change_basis(work, service.read_estimate(work, estimate_id), data, if_match)
+
+
+@room.read(ESTIMATES + "/{estimate_id}/quality", "Check the quality of an estimate")
+def read_estimate_quality(work: UnitOfWork, estimate_id: UUID) -> EstimateQuality:
+    """The checklist with what was found, old and single-source prices, and the cost by where its prices come from."""
+    return quality.read_quality(work, service.read_estimate(work, estimate_id))
+
+
+@room.read(ESTIMATES + "/{estimate_id}/exposure", "Say what another edition would change in an estimate")
+def read_estimate_exposure(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    edition_id: Annotated[UUID, Query("The other edition, a draft or published.")],
+) -> EditionExposure:
+    """Its items whose price, unit or terms differ there, with what the estimate pays for them now."""
+    return exposure.exposure(work, service.read_estimate(work, estimate_id), edition_id)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/subtotals",
+    "Add up an estimate by any headings",
+    faces=[Face("text/csv", _subtotals_csv)],
+    problems=[problems.INVALID_VALUES],
+)
+def read_estimate_subtotals(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    by: Annotated[str, Query("One to four headings, with commas between.", example="hole,month")],
+) -> SubtotalTable:
+    """Direct cost, and its cash part, by hole, area, area kind, item, item kind, account, vendor, cost type, price
+    source, group, scope item, part or month, alone or crossed; every table sums to the direct cost."""
+    return views.subtotals(work, estimate_id, by)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/tree",
+    "Read an estimate as a tree",
+    faces=[Face("text/plain", views.tree_text)],
+    problems=[problems.INVALID_VALUES],
+)
+def read_estimate_tree(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    by: Annotated[
+        str, Query("Headings from the root to the leaves, with commas between.", example="group,scope_item")
+    ] = views.TREE_BY,
+) -> EstimateTree:
+    """Direct cost to be folded at any depth: every node is the sum of its children."""
+    return views.tree(work, estimate_id, by)
+
+
+@room.read(
+    ESTIMATES + "/{estimate_id}/bridge",
+    "Explain the difference between two estimates",
+    faces=[Face("text/csv", _bridge_csv)],
+    problems=[problems.WRONG_STATE],
+)
+def read_estimate_bridge(
+    work: UnitOfWork,
+    estimate_id: UUID,
+    from_estimate_id: Annotated[UUID, Query("The estimate to come from, such as the earlier revision.")],
+) -> EstimateBridge:
+    """Price, quantity, scope and markups, each to the cent; together they are the difference of the totals."""
+    return bridging.bridge(work, from_estimate_id, estimate_id)
 
 
 @room.create(

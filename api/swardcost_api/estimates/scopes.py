@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cache
 from itertools import groupby
 from operator import itemgetter
@@ -19,7 +20,7 @@ from swardcost_model.projects import NewScopeItem, Resource, ScopeItem, ScopeIte
 from swardcost_api.access.service import record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
 from swardcost_api.estimates.projects import hold_project, read_project
-from swardcost_api.estimates.tables import ScopeAreaRow, ScopeItemRow, ScopeMethodRow
+from swardcost_api.estimates.tables import ProjectRow, ScopeAreaRow, ScopeItemRow, ScopeMethodRow
 from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import AnyMethod, Measure
 from swardcost_api.methods.registry import METHODS
@@ -37,7 +38,7 @@ _REVISION = (
 _SCOPE_ITEM = (
     ScopeItemRow.id, ScopeItemRow.project_id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
     _REVISION.label("method_revision"), ScopeItemRow.parameters, ScopeItemRow.resources, ScopeItemRow.note,
-    ScopeItemRow.version,
+    ScopeItemRow.starts_on, ScopeItemRow.ends_on, ScopeItemRow.group, ScopeItemRow.version,
 )  # fmt: skip
 _SCOPE_ITEM_BY_ID = by_id(ScopeItemRow, _SCOPE_ITEM)
 
@@ -59,13 +60,18 @@ class Ground:
     areas: tuple[AreaFacts, ...] = ()
     area_m2: float = field(init=False)
     """Total of the known sizes."""
-    missing_sizes: int = field(init=False)
-    """How many of the areas have no size."""
+    sized: tuple[AreaFacts, ...] = field(init=False)
+    """The areas with a size."""
 
     def __post_init__(self) -> None:
-        sizes = [area.size_m2 for area in self.areas if area.size_m2]
-        object.__setattr__(self, "area_m2", sum(sizes))
-        object.__setattr__(self, "missing_sizes", len(self.areas) - len(sizes))
+        sized = tuple(area for area in self.areas if area.size_m2)
+        object.__setattr__(self, "area_m2", sum(area.size_m2 or 0.0 for area in sized))
+        object.__setattr__(self, "sized", sized)
+
+    @property
+    def missing_sizes(self) -> int:
+        """How many of the areas have no size."""
+        return len(self.areas) - len(self.sized)
 
 
 NO_GROUND = Ground()
@@ -95,6 +101,9 @@ class ScopeEntry:
     kind: KindOfWork
     resources: Sequence[Mapping[str, Any]]
     ground: Ground
+    starts_on: date
+    ends_on: date
+    group: str | None
 
     @property
     def method(self) -> AnyMethod:
@@ -214,7 +223,13 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
         select(
             ScopeItemRow.id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,
             _REVISION.label("method_revision"), cast(ScopeItemRow.parameters, Text).label("parameters"),
-            cast(ScopeItemRow.resources, Text).label("resources"),
+            cast(ScopeItemRow.resources, Text).label("resources"), ScopeItemRow.group,
+            func.coalesce(ScopeItemRow.starts_on, ProjectRow.starts_on),
+            func.coalesce(ScopeItemRow.ends_on, ProjectRow.ends_on),
+        )
+        .join(
+            ProjectRow,
+            (ProjectRow.club_id == ScopeItemRow.club_id) & (ProjectRow.id == ScopeItemRow.project_id),
         )
         .where(ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id)
         .order_by(ScopeItemRow.number)
@@ -232,10 +247,12 @@ def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
         return KindOfWork(found, document(parameters))
 
     entries = []
-    for item_id, number, name, method, revision, parameters, resources in rows:
+    for item_id, number, name, method, revision, parameters, resources, group, starts_on, ends_on in rows:
         kind = kind_of_work(method, revision, parameters)
         named = document(resources) or kind.method.resources
-        entries.append(ScopeEntry(item_id, number, name, kind, named, grounds.get(item_id, NO_GROUND)))
+        ground = grounds.get(item_id, NO_GROUND)
+        last_day = max(starts_on, ends_on)
+        entries.append(ScopeEntry(item_id, number, name, kind, named, ground, starts_on, last_day, group))
     return entries
 
 
@@ -338,7 +355,10 @@ def _refused(faults: list[Fault]) -> ProblemError:
 
 def _columns(fields: ScopeItemFields) -> dict[str, Any]:
     document = fields.model_dump(mode="json")
-    return {name: document[name] for name in ("name", "method", "parameters", "resources", "note")}
+    stated = ("name", "method", "parameters", "resources", "group", "note")
+    return {name: document[name] for name in stated} | {
+        "starts_on": fields.starts_on, "ends_on": fields.ends_on
+    }  # fmt: skip
 
 
 def _put_areas(work: UnitOfWork, scope_item_id: UUID, area_ids: Sequence[UUID]) -> None:
@@ -393,5 +413,6 @@ def _scope_item(row: Row[*tuple[Any, ...]], area_ids: list[UUID]) -> ScopeItem:
     return ScopeItem(
         id=row.id, project_id=row.project_id, number=row.number, name=row.name, method=row.method,
         method_revision=row.method_revision, parameters=row.parameters, area_ids=area_ids,
-        resources=[Resource(**one) for one in row.resources], note=row.note, version=row.version,
+        resources=[Resource(**one) for one in row.resources], starts_on=row.starts_on, ends_on=row.ends_on,
+        group=row.group, note=row.note, version=row.version,
     )  # fmt: skip

@@ -30,12 +30,19 @@ from swardcost_model.values import Money
 
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
-from swardcost_api.catalog.service import items_with_codes, read_edition
+from swardcost_api.catalog.service import items_with_codes, read_edition, vendor_terms
+from swardcost_api.estimates.choices import Choice as Choice
+from swardcost_api.estimates.choices import choices_of, with_choices, with_chosen_vendors
+from swardcost_api.estimates.choices import choose_prices as choose_prices
+from swardcost_api.estimates.choices import drop_choices as drop_choices
+from swardcost_api.estimates.choices import quantities_of as quantities_of
 from swardcost_api.estimates.derivations import steps_for as steps_for
 from swardcost_api.estimates.derivations import unpack
-from swardcost_api.estimates.pricing import codes_in, price_scope
+from swardcost_api.estimates.markup_rates import markup_rates
+from swardcost_api.estimates.pricing import Prices, codes_in, price_scope
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
+from swardcost_api.estimates.quality import start_basis
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
 from swardcost_api.estimates.scopes import checks_scope_changes as checks_scope_changes
 from swardcost_api.estimates.scopes import load_scope as load_scope
@@ -48,14 +55,12 @@ from swardcost_api.storage.work import UnitOfWork
 
 _SUMMARY = (
     EstimateRow.id, EstimateRow.project_id, EstimateRow.number, EstimateRow.revision, EstimateRow.name,
-    EstimateRow.status, EstimateRow.complete, EstimateRow.total_minor, EstimateRow.currency,
+    EstimateRow.status, EstimateRow.complete, EstimateRow.total_minor, EstimateRow.cash_minor, EstimateRow.currency,
     EstimateRow.created_at, EstimateRow.superseded_by, EstimateRow.version,
 )  # fmt: skip
-_LINE = (
-    EstimateLineRow.number, EstimateLineRow.scope_item_id, EstimateLineRow.scope_item, EstimateLineRow.item,
-    EstimateLineRow.item_kind, EstimateLineRow.description, EstimateLineRow.vendor, EstimateLineRow.account,
-    EstimateLineRow.taxable, EstimateLineRow.quantity, EstimateLineRow.unit, EstimateLineRow.rounding,
-    EstimateLineRow.price_micros, EstimateLineRow.amount_minor,
+_LINE = tuple(
+    column for column in EstimateLineRow.__table__.c
+    if column.name not in ("club_id", "estimate_id", "priced_on", "shares", "derivation")
 )  # fmt: skip
 _ESTIMATE_BY_ID = by_id(EstimateRow, list(EstimateRow.__table__.c))
 
@@ -112,6 +117,8 @@ def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
         edition_id=row.edition_id, edition=priced["edition"], price_date=priced["price_date"],
         as_of=priced["as_of"], starts_on=priced["starts_on"], ends_on=priced["ends_on"], line_count=row.line_count,
         direct=Money.of_minor(row.direct_minor, row.currency),
+        low_total=Money.of_minor(priced.get("low_minor", row.total_minor), row.currency),
+        high_total=Money.of_minor(priced.get("high_minor", row.total_minor), row.currency),
         markups=[markup_line_of(one, row.currency, club) for one in priced["markups"]],
         subtotals=Subtotals(
             **{
@@ -260,17 +267,22 @@ def _price(
             problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
         )
     scope = load_scope(work, project.id)
+    choices = choices_of(work, project.id)
     items = items_with_codes(work, edition.id, codes_in(scope))
+    prices = Prices(
+        with_choices(items, choices, edition.currency),
+        with_chosen_vendors(vendor_terms(work, edition.id), choices, edition.currency), edition.currency,
+        edition.price_date, choices, markup_rates(work, terms.markups, project.starts_on),
+    )  # fmt: skip
     as_of = terms.as_of or work.now.date()
-    priced = price_scope(
-        scope, items, terms, edition.currency, edition.price_date, as_of, project.starts_on, project.ends_on
-    )
+    priced = price_scope(scope, prices, as_of, project.starts_on, project.ends_on)
     estimate_id = work.new_id()
     work.session.execute(
         insert(EstimateRow).values(
             club_id=work.club_id, id=estimate_id, project_id=project.id, edition_id=edition.id, number=number,
             revision=revision, revises=revises, name=name, status=EstimateStatus.DRAFT, complete=priced.complete,
             currency=edition.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
+            cash_minor=priced.cash_total_minor,
             line_count=len(priced.lines), terms=terms.model_dump(mode="json"),
             priced=priced_document(priced, edition.name, edition.price_date, as_of, project),
             created_at=work.now, created_by=work.caller.name, version=1,
@@ -279,6 +291,7 @@ def _price(
     if priced.lines:
         rows = line_rows(work.club_id, estimate_id, priced.lines)
         work.session.connection().execute(insert(EstimateLineRow), rows)
+    start_basis(work, estimate_id, revises)
     estimate = read_estimate(work, estimate_id)
     record(work, "price", "estimate", estimate_id, after=EstimateSummary.model_validate(vars(estimate)))
     return estimate
@@ -299,10 +312,13 @@ def _planned_lines(work: UnitOfWork, estimate_id: UUID) -> list[PlannedLine]:
         select(EstimateRow.priced).where(EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id)
     )
     assert priced is not None
+    markups: dict[tuple[str, str, str | None], int] = {}
+    for markup in priced["markups"]:
+        for account, amount in markup["by_account"]:
+            heading = (markup.get("heading", markup["label"]), markup["kind"], account)
+            markups[heading] = markups.get(heading, 0) + amount
     return planned + [
-        PlannedLine(markup["label"], None, markup["kind"], account, amount)
-        for markup in priced["markups"]
-        for account, amount in markup["by_account"]
+        PlannedLine(label, None, kind, account, amount) for (label, kind, account), amount in markups.items()
     ]
 
 

@@ -12,10 +12,10 @@ from sqlalchemy import Row
 from swardcost_model.access import Club
 from swardcost_model.estimates import EstimateLine, MarkupLine
 from swardcost_model.projects import Project
-from swardcost_model.values import Money, from_micros
+from swardcost_model.values import Money, from_micros, to_micros
 
 from swardcost_api.estimates.derivations import pack, steps_for, unpack
-from swardcost_api.estimates.pricing import Line, PricedScope
+from swardcost_api.estimates.priced import Line, PricedScope
 
 
 def priced_document(
@@ -26,22 +26,31 @@ def priced_document(
         "starts_on": project.starts_on.isoformat(), "ends_on": project.ends_on.isoformat(),
         "markups": [
             {
-                "kind": m.kind, "label": m.label, "base_words": m.base_words, "base_minor": m.base_minor,
+                "kind": m.kind, "label": f"{m.label}: {m.words}" if m.words else m.label, "heading": m.label,
+                "cash_minor": m.cash_minor, "base_words": m.base_words, "base_minor": m.base_minor,
                 "percent": f"{m.percent:.6f}", "amount_minor": m.amount_minor, "account": m.account,
                 "by_account": [[account, amount] for account, amount in m.by_account.items()],
-                "derivation": pack(m.steps),
+                "derivation": pack((*m.steps, *m.cash_steps)),
             }
             for m in priced.markups
         ],
         "subtotals": {name: [list(one) for one in headings] for name, headings in priced.subtotals().items()},
         "warnings": [warning.model_dump(mode="json") for warning in priced.warnings],
-        "cautions": priced.cautions,
+        "choices": [
+            {
+                "item": one.item, "vendor": one.vendor_name, "offers_compared": one.offers_compared,
+                "price_micros": one.price_micros, "lump_minor": one.lump_minor, "reason": one.reason,
+                "chosen_by": one.chosen_by, "chosen_on": one.chosen_on.isoformat(), "quote_request": one.quote_request,
+            }
+            for one in priced.choices
+        ],
+        "cautions": priced.cautions, "low_minor": priced.low_total_minor, "high_minor": priced.high_total_minor,
     }  # fmt: skip
 
 
 def line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[dict[str, Any]]:
     rows = []
-    for _, together in groupby(lines, key=attrgetter("scope_item_id")):
+    for _, together in groupby(lines, key=attrgetter("entry.id")):
         of_item = list(together)
         areas = [(area.id, area.name, area.hole, area.kind) for area in of_item[0].areas]
         rows += [_line_row(club_id, estimate_id, line, areas) for line in of_item]
@@ -51,15 +60,18 @@ def line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[di
 def _line_row(
     club_id: str, estimate_id: UUID, line: Line, areas: Sequence[tuple[Any, ...]]
 ) -> dict[str, Any]:
-    item = line.item
+    item, entry = line.item, line.entry
     return {
-        "club_id": club_id, "estimate_id": estimate_id, "number": line.number, "scope_item_id": line.scope_item_id,
-        "scope_item": line.scope_item, "item": line.code, "item_kind": item.kind if item else None,
-        "description": item.description if item else "", "vendor": item.vendor_name if item else None,
-        "account": item.account if item else None, "taxable": item.taxable if item else False,
+        "club_id": club_id, "estimate_id": estimate_id, "number": line.number, "scope_item_id": entry.id,
+        "scope_item": entry.name, "group": entry.group, "resource": line.resource, "part": line.part.value,
+        "item": line.code, "item_kind": item.kind if item else None, "description": line.description,
+        "vendor": item.vendor_name if item else None, "account": item.account if item else None,
+        "taxable": item.taxable if item else False,
         "quantity": None if line.quantity is None else format(line.quantity, "f"), "unit": line.unit,
-        "rounding": line.rounding, "price_micros": item.price_micros if item else None,
-        "amount_minor": line.amount_minor,
+        "rounding": line.rounding, "price_micros": None if line.price is None else to_micros(line.price),
+        "price_source": item.price_source if item else None, "priced_on": item.priced_on if item else None,
+        "amount_minor": line.amount_minor, "cash_minor": line.cash_minor, "low_minor": line.low_minor,
+        "high_minor": line.high_minor, "starts_on": entry.starts_on, "ends_on": entry.ends_on,
         "shares": (areas if line.parts else (), line.parts),
         "derivation": pack(line.derivation),
     }  # fmt: skip
@@ -69,7 +81,8 @@ def summary_of(row: Row[*tuple[Any, ...]]) -> dict[str, Any]:
     return {
         "id": row.id, "project_id": row.project_id, "number": row.number, "revision": row.revision,
         "name": row.name, "status": row.status, "complete": row.complete,
-        "total": Money.of_minor(row.total_minor, row.currency), "created_at": row.created_at,
+        "total": Money.of_minor(row.total_minor, row.currency),
+        "cash_total": Money.of_minor(row.cash_minor, row.currency), "created_at": row.created_at,
         "superseded_by": row.superseded_by, "version": row.version,
     }  # fmt: skip
 
@@ -78,12 +91,20 @@ def line_of(row: Row[*tuple[Any, ...]], currency: str) -> dict[str, Any]:
     price = None
     if row.price_micros is not None:
         price = Money.model_construct(amount=from_micros(row.price_micros), currency=currency)  # type: ignore[arg-type]
+    amounts = {
+        name: None if minor is None else Money.of_minor(minor, currency)
+        for name, minor in (
+            ("amount", row.amount_minor), ("cash_amount", row.cash_minor), ("low_amount", row.low_minor),
+            ("high_amount", row.high_minor),
+        )
+    }  # fmt: skip
     return {
-        "number": row.number, "scope_item_id": row.scope_item_id, "scope_item": row.scope_item, "item": row.item,
-        "item_kind": row.item_kind, "description": row.description, "vendor": row.vendor, "account": row.account,
-        "taxable": row.taxable, "quantity": None if row.quantity is None else Decimal(row.quantity),
-        "unit": row.unit, "rounding": row.rounding, "unit_price": price,
-        "amount": None if row.amount_minor is None else Money.of_minor(row.amount_minor, currency),
+        "number": row.number, "scope_item_id": row.scope_item_id, "scope_item": row.scope_item, "group": row.group,
+        "resource": row.resource, "part": row.part, "item": row.item, "item_kind": row.item_kind,
+        "description": row.description, "vendor": row.vendor, "account": row.account, "taxable": row.taxable,
+        "quantity": None if row.quantity is None else Decimal(row.quantity), "unit": row.unit,
+        "rounding": row.rounding, "unit_price": price, "price_source": row.price_source, **amounts,
+        "starts_on": row.starts_on, "ends_on": row.ends_on,
     }  # fmt: skip
 
 
@@ -91,14 +112,17 @@ def markup_line_of(markup: dict[str, Any], currency: str, club: Club) -> MarkupL
     return MarkupLine(
         kind=markup["kind"], label=markup["label"], base_words=markup["base_words"],
         base=Money.of_minor(markup["base_minor"], currency), percent=Decimal(markup["percent"]),
-        amount=Money.of_minor(markup["amount_minor"], currency), account=markup["account"],
+        amount=Money.of_minor(markup["amount_minor"], currency),
+        cash_amount=Money.of_minor(markup.get("cash_minor", markup["amount_minor"]), currency),
+        account=markup["account"],
         derivation=steps_for(unpack(markup["derivation"]), club),
     )  # fmt: skip
 
 
 LINE_COLUMNS = (
-    "number", "scope_item", "item", "item_kind", "description", "vendor", "account", "taxable", "quantity", "unit",
-    "unit_price", "amount", "currency",
+    "number", "group", "scope_item", "item", "part", "item_kind", "description", "vendor", "account", "taxable",
+    "quantity", "unit", "unit_price", "price_source", "amount", "cash_amount", "low_amount", "high_amount", "currency",
+    "starts_on", "ends_on",
 )  # fmt: skip
 
 
@@ -106,8 +130,10 @@ def line_cells(lines: Iterable[EstimateLine]) -> Iterable[Sequence[Any]]:
     """Lines as the cells of a CSV file with the columns `LINE_COLUMNS`."""
     for line in lines:
         price, amount = line.unit_price, line.amount
+        money = (amount, line.cash_amount, line.low_amount, line.high_amount)
         yield (
-            line.number, line.scope_item, line.item, line.item_kind, line.description, line.vendor, line.account,
-            "yes" if line.taxable else "no", line.quantity, line.unit, price.amount if price else None,
-            amount.amount if amount else None, amount.currency if amount else None,
+            line.number, line.group, line.scope_item, line.item, line.part, line.item_kind, line.description,
+            line.vendor, line.account, "yes" if line.taxable else "no", line.quantity, line.unit,
+            price.amount if price else None, line.price_source, *(one.amount if one else None for one in money),
+            amount.currency if amount else None, line.starts_on, line.ends_on,
         )  # fmt: skip

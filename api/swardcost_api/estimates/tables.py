@@ -38,6 +38,9 @@ class ScopeItemRow(Table):
     method: Mapped[str] = mapped_column(String(60))
     parameters: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
     resources: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
+    starts_on: Mapped[date | None]
+    ends_on: Mapped[date | None]
+    group: Mapped[str | None] = mapped_column(String(200))
     note: Mapped[str] = mapped_column(String(2000))
     version: Mapped[int]
 
@@ -106,6 +109,7 @@ class EstimateRow(Table):
     currency: Mapped[str] = mapped_column(String(3))
     direct_minor: Mapped[int] = mapped_column(BigInteger)
     total_minor: Mapped[int] = mapped_column(BigInteger)
+    cash_minor: Mapped[int] = mapped_column(BigInteger)
     line_count: Mapped[int]
     terms: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
     priced: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
@@ -131,6 +135,9 @@ class EstimateLineRow(Table):
     number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     scope_item_id: Mapped[UUID]
     scope_item: Mapped[str] = mapped_column(String(200))
+    group: Mapped[str | None] = mapped_column(String(200))
+    resource: Mapped[int]
+    part: Mapped[str] = mapped_column(String(20))
     item: Mapped[str] = mapped_column(String(60))
     item_kind: Mapped[str | None] = mapped_column(String(20))
     description: Mapped[str] = mapped_column(String(2000))
@@ -139,8 +146,59 @@ class EstimateLineRow(Table):
     taxable: Mapped[bool]
     quantity: Mapped[str | None] = mapped_column(String(30))
     unit: Mapped[str] = mapped_column(String(60))
-    rounding: Mapped[str] = mapped_column(String(40))
+    rounding: Mapped[str] = mapped_column(String(200))
     price_micros: Mapped[int | None] = mapped_column(BigInteger)
+    price_source: Mapped[str | None] = mapped_column(String(20))
+    priced_on: Mapped[date | None]
     amount_minor: Mapped[int | None] = mapped_column(BigInteger)
+    cash_minor: Mapped[int | None] = mapped_column(BigInteger)
+    low_minor: Mapped[int | None] = mapped_column(BigInteger)
+    high_minor: Mapped[int | None] = mapped_column(BigInteger)
+    starts_on: Mapped[date]
+    ends_on: Mapped[date]
     shares: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
     derivation: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
+
+
+class EstimateBasisRow(Table):
+    """What an estimate rests on, as somebody wrote it down."""
+
+    __tablename__ = "estimate_bases"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "estimate_id"], ["estimates.club_id", "estimates.id"]),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    estimate_id: Mapped[UUID] = mapped_column(primary_key=True)
+    basis: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
+    version: Mapped[int]
+
+
+class ChosenPriceRow(Table):
+    """An offer chosen for an item of a project; it takes the place of the catalog's price when the scope is priced.
+
+    Either a unit price or a lump sum, in the club's currency; `fixed_minor` is what the vendor charges once a visit.
+    """
+
+    __tablename__ = "chosen_prices"
+    __table_args__ = (ForeignKeyConstraint(["club_id", "project_id"], ["projects.club_id", "projects.id"]),)
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    project_id: Mapped[UUID] = mapped_column(primary_key=True)
+    item: Mapped[str] = mapped_column(String(60), primary_key=True)
+    quote_id: Mapped[UUID]
+    quote_request: Mapped[str] = mapped_column(String(200))
+    vendor_id: Mapped[UUID]
+    vendor_name: Mapped[str] = mapped_column(String(200))
+    unit: Mapped[str] = mapped_column(String(60))
+    quantity: Mapped[str] = mapped_column(String(30))
+    price_micros: Mapped[int | None] = mapped_column(BigInteger)
+    lump_minor: Mapped[int | None] = mapped_column(BigInteger)
+    fixed_minor: Mapped[int] = mapped_column(BigInteger)
+    received_on: Mapped[date]
+    valid_until: Mapped[date | None]
+    reference: Mapped[str] = mapped_column(String(2000))
+    offers_compared: Mapped[int]
+    reason: Mapped[str] = mapped_column(String(2000))
+    chosen_by: Mapped[str] = mapped_column(String(200))
+    chosen_on: Mapped[date]

@@ -3,12 +3,16 @@
 from collections.abc import Iterable
 from uuid import UUID
 
+from pydantic import ValidationError
+from swardcost_model import problems
 from swardcost_model.estimates import ItemMeasures, ProjectTakeOff, TakeOff
+from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club
 from swardcost_api.estimates.derivations import digits, figure, steps_for
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import KindOfWork, load_scope, read_scope_item
+from swardcost_api.estimates.scopes import KindOfWork, ScopeEntry, load_scope, read_scope_item
+from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import Measure
 from swardcost_api.storage.work import UnitOfWork
 
@@ -18,7 +22,7 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     item = read_scope_item(work, scope_item_id)
     club = read_club(work)
     entry = next(one for one in load_scope(work, item.project_id) if one.id == scope_item_id)
-    measures = entry.take_off()
+    measures = measures_of(entry)
     return TakeOff(
         scope_item_id=scope_item_id,
         area=figure("area", entry.area_m2, "square_meter", club),
@@ -36,12 +40,13 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
     tallies: dict[KindOfWork, _Tally | _ScaledTally] = {}
     items, grounds = [], set()
     for entry in load_scope(work, project_id):
-        tally = tallies.get(entry.kind)
-        if tally is None:
-            tally = tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(
-                entry.kind
-            )
-        measures, units = tally.figures_over(entry.area_m2)
+        try:
+            if entry.kind not in tallies:
+                tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(entry.kind)
+            tally = tallies[entry.kind]
+            measures, units = tally.figures_over(entry.area_m2)
+        except ValueError as error:
+            raise _no_take_off(entry, error) from None
         items.append(
             ItemMeasures.model_construct(  # the figures are ours, and there may be tens of thousands
                 _ITEM_FIELDS,
@@ -59,6 +64,29 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
         sums["area", "square_meter"] = sum(sizes.values())
     totals = [figure(name, value, unit, club) for (name, unit), value in sorted(sums.items())]
     return ProjectTakeOff.model_construct(project_id=project_id, items=items, totals=totals)
+
+
+def measures_of(entry: ScopeEntry) -> dict[str, Measure]:
+    """The measures of a scope item by name.
+
+    Raises `invalid-values` where its parameters make no sense over these areas, or no longer to the method.
+    """
+    try:
+        return entry.take_off()
+    except ValueError as error:
+        raise _no_take_off(entry, error) from None
+
+
+def _no_take_off(entry: ScopeEntry, error: ValueError) -> ProblemError:
+    root = f"scope item {entry.number}, /parameters"
+    if isinstance(error, ValidationError):
+        faults = [
+            Fault(pointer=root + fault.pointer, expected=fault.expected, got=fault.got)
+            for fault in faults_of(error)
+        ]
+    else:
+        faults = [Fault(pointer=root, expected=str(error))]
+    return ProblemError(problems.INVALID_VALUES, "The scope cannot be taken off.", faults)
 
 
 _ITEM_FIELDS = set(ItemMeasures.model_fields)

@@ -68,8 +68,11 @@ def stale_or_missing(work: UnitOfWork, table: Any, row_id: UUID, if_match: int, 
     current = work.session.scalar(
         select(table.version).where(table.club_id == work.club_id, table.id == row_id)
     )
-    if current is None:
-        return missing(kind)
+    return missing(kind) if current is None else stale(kind, current, if_match)
+
+
+def stale(kind: str, current: int, if_match: int) -> ProblemError:
+    """The refusal of an edit of something that has changed since it was read."""
     return ProblemError(
         problems.STALE_VERSION, f"This {kind} is at version {current}; the edit was made against {if_match}."
     )

@@ -7,8 +7,23 @@ from swardcost_api.course.routes import room as course
 from swardcost_api.estimates.routes import room as estimates
 from swardcost_api.ledger.routes import room as ledger
 from swardcost_api.methods.routes import room as methods
+from swardcost_api.quotes.routes import room as quotes
+from swardcost_api.rates.routes import room as rates
 from swardcost_api.reports.routes import room as reports
 from swardcost_api.schedule.routes import room as schedule
 from swardcost_api.web.health import room as service
 
-ROOMS = (course, methods, catalog, estimates, schedule, budgets, ledger, reports, access, service)
+ROOMS = (
+    course,
+    methods,
+    catalog,
+    rates,
+    estimates,
+    quotes,
+    schedule,
+    budgets,
+    ledger,
+    reports,
+    access,
+    service,
+)

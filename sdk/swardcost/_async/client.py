@@ -18,6 +18,8 @@ from swardcost._async.planning import (
     AsyncVendors,
     AsyncVendorTerms,
 )
+from swardcost._async.quotes import AsyncQuoteRequests, AsyncQuotes
+from swardcost._async.rates import AsyncExemptions, AsyncIndexSeries, AsyncTaxRates
 from swardcost._async.scheduling import AsyncCalendars, AsyncSchedules, AsyncTasks
 from swardcost._async.session import AsyncSession
 from swardcost.retries import Retries
@@ -58,12 +60,17 @@ class AsyncClient:
         self.editions = AsyncEditions(session)
         self.items = AsyncItems(session)
         self.vendor_terms = AsyncVendorTerms(session)
+        self.tax_rates = AsyncTaxRates(session)
+        self.exemptions = AsyncExemptions(session)
+        self.index_series = AsyncIndexSeries(session)
         self.projects = AsyncProjects(session)
         self.scope_items = AsyncScopeItems(session)
         self.calendars = AsyncCalendars(session)
         self.tasks = AsyncTasks(session)
         self.schedules = AsyncSchedules(session)
         self.estimates = AsyncEstimates(session)
+        self.quote_requests = AsyncQuoteRequests(session)
+        self.quotes = AsyncQuotes(session)
         self.budgets = AsyncBudgets(session)
         self.import_profiles = AsyncImportProfiles(session)
         self.imports = AsyncImports(session)

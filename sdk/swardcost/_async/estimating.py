@@ -4,6 +4,9 @@ from collections.abc import AsyncIterator
 from uuid import UUID
 
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_bridge import EstimateBridge
+from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
+from swardcost_model.estimate_views import EstimateTree, SubtotalTable
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -18,6 +21,7 @@ from swardcost_model.estimates import (
     ProjectTakeOff,
     TakeOff,
 )
+from swardcost_model.price_moves import EditionExposure
 from swardcost_model.projects import (
     NewProject,
     NewScopeItem,
@@ -139,6 +143,42 @@ class AsyncEstimates:
     async def export_csv(self, estimate_id: UUID) -> str:
         """All lines as CSV."""
         return await self._session.text(f"{_CLUB}/estimates/{estimate_id}/export")
+
+    async def basis(self, estimate_id: UUID) -> Basis:
+        """What an estimate is for, and what it rests on."""
+        return await self._session.get(Basis, f"{_CLUB}/estimates/{estimate_id}/basis")
+
+    async def change_basis(self, estimate_id: UUID, change: BasisChange, version: int) -> Basis:
+        """Replace the basis of a draft that is still at `version`."""
+        return await self._session.replace(Basis, f"{_CLUB}/estimates/{estimate_id}/basis", change, version)
+
+    async def quality(self, estimate_id: UUID) -> EstimateQuality:
+        """The checklist, doubtful prices, and where the prices come from."""
+        return await self._session.get(EstimateQuality, f"{_CLUB}/estimates/{estimate_id}/quality")
+
+    async def exposure(self, estimate_id: UUID, edition_id: UUID) -> EditionExposure:
+        """What another edition would change in it."""
+        return await self._session.get(
+            EditionExposure, f"{_CLUB}/estimates/{estimate_id}/exposure", edition_id=edition_id
+        )
+
+    async def subtotals(self, estimate_id: UUID, by: str) -> SubtotalTable:
+        """Direct cost by headings, named with commas between: ``"hole,month"``."""
+        return await self._session.get(SubtotalTable, f"{_CLUB}/estimates/{estimate_id}/subtotals", by=by)
+
+    async def subtotals_csv(self, estimate_id: UUID, by: str) -> str:
+        """The same as CSV."""
+        return await self._session.text(f"{_CLUB}/estimates/{estimate_id}/subtotals", by=by)
+
+    async def tree(self, estimate_id: UUID, by: str | None = None) -> EstimateTree:
+        """Direct cost as a tree that can be folded at any depth."""
+        return await self._session.get(EstimateTree, f"{_CLUB}/estimates/{estimate_id}/tree", by=by)
+
+    async def bridge(self, estimate_id: UUID, from_estimate_id: UUID) -> EstimateBridge:
+        """Why it differs from another: price, quantity, scope and markups, summing to the difference."""
+        return await self._session.get(
+            EstimateBridge, f"{_CLUB}/estimates/{estimate_id}/bridge", from_estimate_id=from_estimate_id
+        )
 
     async def revise(self, estimate_id: UUID, revision: EstimateRevision) -> Estimate:
         """Price the scope again as the next revision."""

@@ -1,0 +1,146 @@
+"""The checklist of an estimate: what figures answer by themselves, and what a person must confirm.
+
+The questions follow the twelve steps of a public estimating guide (GAO-20-195G) as far as they concern a club's
+work; those about the ground are common practice.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from swardcost_model.estimate_quality import Basis, Check, CheckId, CheckState, Confirmation
+from swardcost_model.estimates import Estimate, MarkupKind, WarningKind
+
+GUIDE = "GAO-20-195G, Cost Estimating and Assessment Guide"
+PRACTICE = "common practice"
+FIRM_PERCENT = Decimal(60)
+"""Share of the direct cost that should rest on quotes, contracts or invoices."""
+
+Finding = tuple[CheckState, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the checklist looks at, beside the basis."""
+
+    estimate: Estimate
+    firm_percent: Decimal
+    stale: int
+    ranged: int
+    taxable: bool
+    compared: int
+
+
+def checked(basis: Basis, facts: Facts) -> list[Check]:
+    """Every question with what was found; a person's answer settles what figures leave open."""
+    answers = {one.check: one for one in basis.confirmations}
+    return [
+        Check(
+            id=question.id, question=question.words, source=question.source,
+            **dict(zip(("state", "found"), question.settle(basis, facts, answers.get(question.id)), strict=True)),
+        )
+        for question in QUESTIONS
+    ]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question, where it comes from, and how figures answer it; `None` where only a person can."""
+
+    id: CheckId
+    words: str
+    source: str
+    find: Callable[[Basis, Facts], Finding] | None = None
+
+    def settle(self, basis: Basis, facts: Facts, answer: Confirmation | None) -> Finding:
+        """What was found; what figures show is not overruled by an answer, except that it does not apply."""
+        if answer is not None and answer.met is None:
+            return CheckState.NOT_APPLICABLE, answer.note or "Stated not to apply."
+        if self.find is not None:
+            return self.find(basis, facts)
+        if answer is None:
+            return CheckState.OPEN, "Nobody has confirmed it."
+        return (CheckState.MET if answer.met else CheckState.NOT_MET), answer.note or "Confirmed by a person."
+
+
+def _found(met: bool, words: str) -> Finding:
+    return (CheckState.MET if met else CheckState.NOT_MET), words
+
+
+def _written(text: str, what: str) -> Finding:
+    return _found(bool(text), f"{what} is written." if text else f"{what} is not written.")
+
+
+def _listed(entries: Sequence[str], what: str) -> Finding:
+    return _found(bool(entries), f"{len(entries)} stated." if entries else f"No {what} is stated.")
+
+
+def _without(facts: Facts, kinds: set[WarningKind], good: str) -> Finding:
+    found = [warning.message for warning in facts.estimate.warnings if warning.kind in kinds]
+    return _found(not found, good if not found else f"{len(found)} found, the first: {found[0]}")
+
+
+def _has_markup(facts: Facts, kind: MarkupKind, words: str) -> Finding:
+    lines = [markup for markup in facts.estimate.markups if markup.kind == kind]
+    return _found(bool(lines), f"{lines[0].label}: {lines[0].percent} %." if lines else words)
+
+
+def _escalated(_: Basis, facts: Facts) -> Finding:
+    estimate = facts.estimate
+    if estimate.starts_on <= estimate.price_date:
+        return CheckState.NOT_APPLICABLE, "The work begins no later than the date of the prices."
+    return _has_markup(facts, MarkupKind.ESCALATION, "Work after the date of the prices is not escalated.")
+
+
+def _taxed(_: Basis, facts: Facts) -> Finding:
+    if not facts.taxable:
+        return CheckState.NOT_APPLICABLE, "Nothing in it is taxable."
+    return _has_markup(facts, MarkupKind.TAX, "It has taxable lines and no tax.")
+
+
+QUESTIONS = (
+    Question(CheckId.PURPOSE, "Is it said what the estimate is for and who decides by it?", f"{GUIDE}, step 1",
+             lambda basis, _: _written(basis.purpose, "The purpose")),
+    Question(CheckId.SCOPE, "Is the work described in words?", f"{GUIDE}, step 3",
+             lambda basis, _: _written(basis.scope_note, "The scope")),
+    Question(CheckId.ASSUMPTIONS, "Are ground rules and assumptions stated?", f"{GUIDE}, step 5",
+             lambda basis, _: _listed(basis.assumptions, "assumption")),
+    Question(CheckId.EXCLUSIONS, "Is it said what is not included?", f"{GUIDE}, step 5",
+             lambda basis, _: _listed(basis.exclusions, "exclusion")),
+    Question(CheckId.SOURCES, "Are the sources of quantities and prices named?", f"{GUIDE}, step 6",
+             lambda basis, _: _listed(basis.sources, "source")),
+    Question(CheckId.CLASS, "Is it said how far the scope is defined?", "AACE 56R-08",
+             lambda basis, _: _found(basis.estimate_class is not None, f"Class {basis.estimate_class}."
+                                     if basis.estimate_class else "No class is stated.")),
+    Question(CheckId.ALL_MEASURED, "Has every area a size?", f"{GUIDE}, step 6",
+             lambda _, facts: _without(facts, {WarningKind.MISSING_SIZE}, "Every area has a size.")),
+    Question(CheckId.ALL_PRICED, "Has everything a price, and every scope item its resources?", f"{GUIDE}, step 7",
+             lambda _, facts: _without(facts, {WarningKind.UNPRICED, WarningKind.MISSING_ITEM,
+                                               WarningKind.NOTHING_PRICED, WarningKind.NO_TAX_RATE,
+                                               WarningKind.NO_INDEX}, "Everything is priced.")),
+    Question(CheckId.PRICES_CURRENT, "Do the prices hold today and when the work is done?", f"{GUIDE}, step 6",
+             lambda _, facts: _without(facts, {WarningKind.STALE, WarningKind.NOT_VALID_AT_WORK},
+                                       "No price is old or expired.")),
+    Question(CheckId.PRICES_FIRM, f"Do at least {FIRM_PERCENT} % of the direct cost rest on quotes, contracts or "
+             "invoices?", PRACTICE,
+             lambda _, facts: _found(facts.firm_percent >= FIRM_PERCENT, f"{facts.firm_percent} % do.")),
+    Question(CheckId.COMPARED, "Were offers compared for what is bought on a quote?", PRACTICE,
+             lambda _, facts: _found(facts.compared > 0, f"Offers were compared for {facts.compared} items.")),
+    Question(CheckId.RANGES, "Are prices given as ranges where they are uncertain?", f"{GUIDE}, steps 8 and 9",
+             lambda _, facts: _found(facts.ranged > 0, f"{facts.ranged} lines have a range.")),
+    Question(CheckId.CONTINGENCY, "Is there a contingency, on a line of its own?", f"{GUIDE}, step 9",
+             lambda _, facts: _has_markup(facts, MarkupKind.CONTINGENCY, "There is no contingency.")),
+    Question(CheckId.ESCALATION, "Are prices escalated to the middle of the work?", "US GSA P-120 cost guide",
+             _escalated),
+    Question(CheckId.TAX, "Is sales tax on its own line?", PRACTICE, _taxed),
+    Question(CheckId.ACCOUNTS, "Has every line a ledger account?", PRACTICE,
+             lambda _, facts: _without(facts, {WarningKind.NO_ACCOUNT}, "Every line has an account.")),
+    Question(CheckId.CHECKED, "Has somebody other than its author checked it?", f"{GUIDE}, step 7",
+             lambda basis, _: _found(basis.checked_by is not None, f"Checked by {basis.checked_by}."
+                                     if basis.checked_by else "Nobody is named as its checker.")),
+    Question(CheckId.SITE_SEEN, "Were the areas walked and measured, not only drawn?", PRACTICE),
+    Question(CheckId.UTILITIES_LOCATED, "Are buried utilities and irrigation located, or their locating priced?",
+             PRACTICE),
+    Question(CheckId.PERMITS, "Are permits for work at ponds, wetlands and trees known, or stated as not needed?",
+             PRACTICE),
+)  # fmt: skip
