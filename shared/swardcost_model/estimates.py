@@ -8,9 +8,9 @@ from uuid import UUID
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from swardcost_model.catalog import PriceSource
 from swardcost_model.figures import DerivationStep as DerivationStep
 from swardcost_model.figures import Figure as Figure
-from swardcost_model.catalog import PriceSource
 from swardcost_model.values import (
     Account,
     Amount,

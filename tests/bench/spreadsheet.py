@@ -39,7 +39,9 @@ def write_workbook(path: Path, lines: Sequence[WorkbookLine], tax_percent: Decim
     for row, line in enumerate(lines, 2):
         first_size = 4
         sheet.write_row(row, first_size, line.sizes)
-        of_sizes = f"E{row + 1}:{xlsxwriter.utility.xl_col_to_name(first_size + len(line.sizes) - 1)}{row + 1}"
+        of_sizes = (
+            f"E{row + 1}:{xlsxwriter.utility.xl_col_to_name(first_size + len(line.sizes) - 1)}{row + 1}"
+        )
         sheet.write_number(row, 0, line.per_m2)
         sheet.write_number(row, 1, float(line.price))
         rounded = "ROUNDUP({}-0.000001,0)" if line.counted else "ROUND({},2)"

@@ -72,7 +72,7 @@ def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes], media_type:
     added = replaced = unchanged = 0
     while batch := dict(islice(items, _BATCH)):
         if not reading.faults:
-            counts = _put(work, edition_id, batch)
+            counts = put_batch(work, edition_id, batch)
             added, replaced, unchanged = added + counts[0], replaced + counts[1], unchanged + counts[2]
     reading.refuse_faults()
     result = ItemsPut(added=added, replaced=replaced, unchanged=unchanged)
@@ -144,7 +144,7 @@ class _Reading:
             )
 
 
-def _put(work: UnitOfWork, edition_id: UUID, batch: Mapping[str, _Columns]) -> tuple[int, int, int]:
+def put_batch(work: UnitOfWork, edition_id: UUID, batch: Mapping[str, _Columns]) -> tuple[int, int, int]:
     """Store a batch of items by code: how many were added, replaced, and the same already."""
     present = _present_items(work, edition_id, list(batch))
     added, replaced = [], []

@@ -26,8 +26,18 @@ from swardcost_model.catalog import (
     VendorTermsChange,
 )
 from swardcost_model.paging import Page
+from swardcost_model.price_moves import CarriedForward, CarryForward, EditionComparison, PriceHistory
 
-from swardcost_api.catalog import hourly_rates, item_files, item_workbook, items, service, vendor_terms
+from swardcost_api.catalog import (
+    hourly_rates,
+    item_files,
+    item_workbook,
+    items,
+    price_moves,
+    service,
+    vendor_terms,
+)
+from swardcost_api.csv_files import write_rows
 from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
@@ -35,6 +45,11 @@ room = Room(
     "Catalog", "Vendors, and editions of priced items; estimates name the edition they were priced with."
 )
 PRICERS = frozenset({Role.SUPERINTENDENT, Role.OWNER})
+
+
+def _moves_csv(found: EditionComparison) -> str:
+    return write_rows(price_moves.MOVE_COLUMNS, price_moves.move_cells(found.moves))
+
 
 VENDORS = CLUB + "/vendors"
 EDITIONS = CLUB + "/editions"
@@ -232,3 +247,42 @@ def change_vendor_terms(
 def delete_vendor_terms(work: UnitOfWork, edition_id: UUID, vendor_id: UUID, if_match: int) -> None:
     """Only in a draft, and not while items of the vendor are priced in a currency that needs their exchange rate."""
     vendor_terms.delete_vendor_terms(work, edition_id, vendor_id, if_match)
+
+
+@room.read(
+    EDITION + "/comparison",
+    "Compare an edition with an earlier one",
+    problems=[problems.INVALID_VALUES],
+    faces=[Face("text/csv", _moves_csv)],
+)
+def compare_editions(
+    work: UnitOfWork,
+    edition_id: UUID,
+    earlier_edition_id: Annotated[UUID, Query("The edition to compare with.")],
+) -> EditionComparison:
+    """Items added and gone, prices moved, units and terms changed."""
+    return price_moves.compare_editions(work, edition_id, earlier_edition_id)
+
+
+@room.act(
+    EDITION + "/carry-forward",
+    "Carry the prices of an edition forward into a draft",
+    needs=PRICERS,
+    problems=[problems.WRONG_STATE, problems.INVALID_VALUES],
+)
+def carry_forward(work: UnitOfWork, edition_id: UUID, data: CarryForward) -> CarriedForward:
+    """Every price, also those in breaks, charges and build-ups, moved by a percentage or a price index.
+
+    A carried price counts as an estimate at the draft's price date, however firm it was before.
+    """
+    return price_moves.carry_forward(work, edition_id, data)
+
+
+@room.read(
+    CLUB + "/price-history/{code}",
+    "Read the price history of an item",
+    faces=[Face("image/svg+xml", price_moves.history_chart)],
+)
+def read_price_history(work: UnitOfWork, code: ItemCode) -> PriceHistory:
+    """Its price in every published edition, the oldest first; as SVG, a chart."""
+    return price_moves.price_history(work, code)

@@ -28,6 +28,8 @@ from swardcost_model.problems import ProblemError
 from swardcost_model.values import Currency, from_micros
 
 from swardcost_api.access.service import read_club, record
+from swardcost_api.catalog.price_rows import move_between as move_between
+from swardcost_api.catalog.price_rows import prices_in as prices_in
 from swardcost_api.catalog.refusals import Refusals
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
@@ -182,6 +184,14 @@ def refuse_unknown_vendor(work: UnitOfWork, vendor_id: UUID) -> None:
         refusals = Refusals("Vendor")
         refusals.add("vendor_id", "the id of a vendor of this club", str(vendor_id))
         refusals.raise_any()
+
+
+def vendors_with_ids(work: UnitOfWork, ids: Collection[UUID]) -> dict[UUID, str]:
+    """Names of those among some vendors that the club has."""
+    rows = work.session.execute(
+        select(VendorRow.id, VendorRow.name).where(VendorRow.club_id == work.club_id, VendorRow.id.in_(ids))
+    )
+    return {row.id: row.name for row in rows}
 
 
 def vendor_ids_by_name(work: UnitOfWork) -> dict[str, UUID]:

@@ -15,11 +15,11 @@ from swardcost._async.planning import (
     AsyncEditions,
     AsyncItems,
     AsyncMethods,
+    AsyncTermsOfVendors,
     AsyncVendors,
-    AsyncVendorTerms,
 )
 from swardcost._async.quotes import AsyncQuoteRequests, AsyncQuotes
-from swardcost._async.rates import AsyncExemptions, AsyncIndexSeries, AsyncTaxRates
+from swardcost._async.rates import AsyncExemptions, AsyncPriceIndices, AsyncTaxRates
 from swardcost._async.scheduling import AsyncCalendars, AsyncSchedules, AsyncTasks
 from swardcost._async.session import AsyncSession
 from swardcost.retries import Retries
@@ -59,10 +59,10 @@ class AsyncClient:
         self.vendors = AsyncVendors(session)
         self.editions = AsyncEditions(session)
         self.items = AsyncItems(session)
-        self.vendor_terms = AsyncVendorTerms(session)
+        self.vendor_terms = AsyncTermsOfVendors(session)
         self.tax_rates = AsyncTaxRates(session)
         self.exemptions = AsyncExemptions(session)
-        self.index_series = AsyncIndexSeries(session)
+        self.index_series = AsyncPriceIndices(session)
         self.projects = AsyncProjects(session)
         self.scope_items = AsyncScopeItems(session)
         self.calendars = AsyncCalendars(session)

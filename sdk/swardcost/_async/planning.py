@@ -275,7 +275,7 @@ class AsyncItems:
         await self._session.remove(f"{_CLUB}/editions/{edition_id}/items/{code}", version)
 
 
-class AsyncVendorTerms:
+class AsyncTermsOfVendors:
     """Vendors' terms in an edition."""
 
     def __init__(self, session: AsyncSession) -> None:

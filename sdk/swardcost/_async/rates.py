@@ -74,7 +74,7 @@ class AsyncExemptions:
         await self._session.remove(f"{_CLUB}/exemptions/{exemption_id}", version)
 
 
-class AsyncIndexSeries:
+class AsyncPriceIndices:
     """Price indices that escalation can follow."""
 
     def __init__(self, session: AsyncSession) -> None:

@@ -15,8 +15,11 @@ from swardcost._sync.planning import (
     Editions,
     Items,
     Methods,
+    TermsOfVendors,
     Vendors,
 )
+from swardcost._sync.quotes import QuoteRequests, Quotes
+from swardcost._sync.rates import Exemptions, PriceIndices, TaxRates
 from swardcost._sync.scheduling import Calendars, Schedules, Tasks
 from swardcost._sync.session import Session
 from swardcost.retries import Retries
@@ -56,12 +59,18 @@ class Client:
         self.vendors = Vendors(session)
         self.editions = Editions(session)
         self.items = Items(session)
+        self.vendor_terms = TermsOfVendors(session)
+        self.tax_rates = TaxRates(session)
+        self.exemptions = Exemptions(session)
+        self.index_series = PriceIndices(session)
         self.projects = Projects(session)
         self.scope_items = ScopeItems(session)
         self.calendars = Calendars(session)
         self.tasks = Tasks(session)
         self.schedules = Schedules(session)
         self.estimates = Estimates(session)
+        self.quote_requests = QuoteRequests(session)
+        self.quotes = Quotes(session)
         self.budgets = Budgets(session)
         self.import_profiles = ImportProfiles(session)
         self.imports = Imports(session)

@@ -4,6 +4,9 @@ from collections.abc import Iterator
 from uuid import UUID
 
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_bridge import EstimateBridge
+from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
+from swardcost_model.estimate_views import EstimateTree, SubtotalTable
 from swardcost_model.estimates import (
     Decision,
     Estimate,
@@ -18,6 +21,7 @@ from swardcost_model.estimates import (
     ProjectTakeOff,
     TakeOff,
 )
+from swardcost_model.price_moves import EditionExposure
 from swardcost_model.projects import (
     NewProject,
     NewScopeItem,
@@ -139,6 +143,42 @@ class Estimates:
     def export_csv(self, estimate_id: UUID) -> str:
         """All lines as CSV."""
         return self._session.text(f"{_CLUB}/estimates/{estimate_id}/export")
+
+    def basis(self, estimate_id: UUID) -> Basis:
+        """What an estimate is for, and what it rests on."""
+        return self._session.get(Basis, f"{_CLUB}/estimates/{estimate_id}/basis")
+
+    def change_basis(self, estimate_id: UUID, change: BasisChange, version: int) -> Basis:
+        """Replace the basis of a draft that is still at `version`."""
+        return self._session.replace(Basis, f"{_CLUB}/estimates/{estimate_id}/basis", change, version)
+
+    def quality(self, estimate_id: UUID) -> EstimateQuality:
+        """The checklist, doubtful prices, and where the prices come from."""
+        return self._session.get(EstimateQuality, f"{_CLUB}/estimates/{estimate_id}/quality")
+
+    def exposure(self, estimate_id: UUID, edition_id: UUID) -> EditionExposure:
+        """What another edition would change in it."""
+        return self._session.get(
+            EditionExposure, f"{_CLUB}/estimates/{estimate_id}/exposure", edition_id=edition_id
+        )
+
+    def subtotals(self, estimate_id: UUID, by: str) -> SubtotalTable:
+        """Direct cost by headings, named with commas between: ``"hole,month"``."""
+        return self._session.get(SubtotalTable, f"{_CLUB}/estimates/{estimate_id}/subtotals", by=by)
+
+    def subtotals_csv(self, estimate_id: UUID, by: str) -> str:
+        """The same as CSV."""
+        return self._session.text(f"{_CLUB}/estimates/{estimate_id}/subtotals", by=by)
+
+    def tree(self, estimate_id: UUID, by: str | None = None) -> EstimateTree:
+        """Direct cost as a tree that can be folded at any depth."""
+        return self._session.get(EstimateTree, f"{_CLUB}/estimates/{estimate_id}/tree", by=by)
+
+    def bridge(self, estimate_id: UUID, from_estimate_id: UUID) -> EstimateBridge:
+        """Why it differs from another: price, quantity, scope and markups, summing to the difference."""
+        return self._session.get(
+            EstimateBridge, f"{_CLUB}/estimates/{estimate_id}/bridge", from_estimate_id=from_estimate_id
+        )
 
     def revise(self, estimate_id: UUID, revision: EstimateRevision) -> Estimate:
         """Price the scope again as the next revision."""

@@ -13,12 +13,16 @@ from swardcost_model.catalog import (
     Item,
     ItemChange,
     ItemKind,
+    ItemRate,
     ItemsPut,
     NewEdition,
     NewItem,
     NewVendor,
+    NewVendorTerms,
     Vendor,
     VendorChange,
+    VendorTerms,
+    VendorTermsChange,
 )
 from swardcost_model.course import (
     Area,
@@ -38,6 +42,7 @@ from swardcost._sync.session import Session
 
 _CLUB = "/v1/clubs/{club}"
 _GEOJSON = "application/geo+json"
+_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 class Courses:
@@ -179,7 +184,7 @@ class Editions:
         self._session = session
 
     def create(self, new: NewEdition) -> Edition:
-        """Make a draft, empty or from another edition."""
+        """Make a draft, empty or with the items and vendors' terms of another edition."""
         return self._session.post(Edition, f"{_CLUB}/editions", new)
 
     def list(self, status: EditionStatus | None = None) -> Iterator[Edition]:
@@ -217,6 +222,12 @@ class Items:
         """Add or replace all items of a CSV text or file, or none."""
         return self._session.upload(ItemsPut, f"{_CLUB}/editions/{edition_id}/items/upload", csv)
 
+    def upload_xlsx(self, edition_id: UUID, workbook: bytes | Path) -> ItemsPut:
+        """Add or replace all items of a workbook's sheet Items, or none."""
+        return self._session.upload(
+            ItemsPut, f"{_CLUB}/editions/{edition_id}/items/upload", workbook, _XLSX
+        )
+
     def list(
         self,
         edition_id: UUID,
@@ -233,16 +244,25 @@ class Items:
         )  # fmt: skip
 
     def export(self, edition_id: UUID) -> EditionExport:
-        """The edition with all its items."""
+        """The edition with all its items and its vendors' terms."""
         return self._session.get(EditionExport, f"{_CLUB}/editions/{edition_id}/items/export")
 
     def export_csv(self, edition_id: UUID) -> str:
         """All items as the CSV that `upload` takes."""
         return self._session.text(f"{_CLUB}/editions/{edition_id}/items/export")
 
+    def export_xlsx(self, edition_id: UUID) -> bytes:
+        """The edition as the workbook that `upload_xlsx` takes."""
+        path = f"{_CLUB}/editions/{edition_id}/items/export"
+        return (self._session.send("GET", path, accept=_XLSX)).content
+
     def read(self, edition_id: UUID, code: str) -> Item:
         """One item."""
         return self._session.get(Item, f"{_CLUB}/editions/{edition_id}/items/{code}")
+
+    def rate(self, edition_id: UUID, code: str) -> ItemRate:
+        """How an item's hourly rate is built up."""
+        return self._session.get(ItemRate, f"{_CLUB}/editions/{edition_id}/items/{code}/rate")
 
     def change(self, edition_id: UUID, code: str, change: ItemChange, version: int) -> Item:
         """Replace the item that is still at `version`."""
@@ -253,3 +273,34 @@ class Items:
     def delete(self, edition_id: UUID, code: str, version: int) -> None:
         """Delete an item of a draft."""
         self._session.remove(f"{_CLUB}/editions/{edition_id}/items/{code}", version)
+
+
+class TermsOfVendors:
+    """Vendors' terms in an edition."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def create(self, edition_id: UUID, new: NewVendorTerms) -> VendorTerms:
+        """Give a vendor terms in a draft."""
+        return self._session.post(VendorTerms, f"{_CLUB}/editions/{edition_id}/vendor-terms", new)
+
+    def list(self, edition_id: UUID) -> Iterator[VendorTerms]:
+        """Every vendor's terms in an edition, by the vendors' names."""
+        return self._session.pages(VendorTerms, f"{_CLUB}/editions/{edition_id}/vendor-terms")
+
+    def read(self, edition_id: UUID, vendor_id: UUID) -> VendorTerms:
+        """A vendor's terms in an edition."""
+        path = f"{_CLUB}/editions/{edition_id}/vendor-terms/{vendor_id}"
+        return self._session.get(VendorTerms, path)
+
+    def change(
+        self, edition_id: UUID, vendor_id: UUID, change: VendorTermsChange, version: int
+    ) -> VendorTerms:
+        """Replace a vendor's terms that are still at `version`."""
+        path = f"{_CLUB}/editions/{edition_id}/vendor-terms/{vendor_id}"
+        return self._session.replace(VendorTerms, path, change, version)
+
+    def delete(self, edition_id: UUID, vendor_id: UUID, version: int) -> None:
+        """Take a vendor's terms out of a draft."""
+        self._session.remove(f"{_CLUB}/editions/{edition_id}/vendor-terms/{vendor_id}", version)
