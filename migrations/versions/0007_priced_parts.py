@@ -38,6 +38,12 @@ def upgrade() -> None:
         op.add_column(
             "estimate_lines", sa.Column(name, sa.Date(), nullable=False, server_default="1970-01-01")
         )
+    op.add_column(
+        "estimate_lines",
+        sa.Column("rounding_rule", sa.String(length=200), nullable=False, server_default=""),
+    )
+    op.execute("UPDATE estimate_lines SET rounding_rule = rounding")
+    op.drop_column("estimate_lines", "rounding")
     op.execute(
         "UPDATE estimate_lines SET cash_minor = amount_minor, low_minor = amount_minor, high_minor = amount_minor, "
         "resource = number"
@@ -52,18 +58,19 @@ def upgrade() -> None:
         op.get_bind().dialect.name == "postgresql"
     ):  # SQLite cannot drop a default; every insert states the value
         op.alter_column("estimates", "cash_minor", server_default=None)
-        for name in ("resource", "part", "starts_on", "ends_on"):
+        for name in ("resource", "part", "starts_on", "ends_on", "rounding_rule"):
             op.alter_column("estimate_lines", name, server_default=None)
 
 
 def downgrade() -> None:
+    op.add_column(
+        "estimate_lines",
+        sa.Column("rounding", sa.String(length=40), nullable=False, server_default=""),
+    )
+    op.execute("UPDATE estimate_lines SET rounding = substr(rounding_rule, 1, 40)")
+    op.drop_column("estimate_lines", "rounding_rule")
     if op.get_bind().dialect.name == "postgresql":
-        op.alter_column(
-            "estimate_lines",
-            "rounding",
-            type_=sa.String(length=40),
-            postgresql_using="substr(rounding, 1, 40)",
-        )
+        op.alter_column("estimate_lines", "rounding", server_default=None)
     for name in _NEW_ON_LINES:
         op.drop_column("estimate_lines", name)
     op.drop_column("estimates", "cash_minor")

@@ -35,10 +35,13 @@ def exported(api: Api, estimate: Document) -> list[dict[str, str]]:
 def told(line: Document) -> dict[str, str]:
     """A line of the JSON as the CSV writes it, formula guards apart."""
     price, amount = line["unit_price"], line["amount"]
-    cells = {name: line[name] for name in ("number", "scope_item", "item", "item_kind", "description", "vendor",
-                                           "account", "quantity", "unit")}  # fmt: skip
+    cells = {name: line[name] for name in ("number", "group", "scope_item", "item", "part", "item_kind", "description",
+                                           "vendor", "account", "quantity", "unit", "price_source", "starts_on",
+                                           "ends_on")}  # fmt: skip
     cells |= {"taxable": "yes" if line["taxable"] else "no", "unit_price": price and price["amount"]}
-    cells |= {"amount": amount and amount["amount"], "currency": amount and amount["currency"]}
+    for name in ("amount", "cash_amount", "low_amount", "high_amount"):
+        cells[name] = line[name] and line[name]["amount"]
+    cells["currency"] = amount and amount["currency"]
     return {name: "" if value is None else str(value) for name, value in cells.items()}
 
 

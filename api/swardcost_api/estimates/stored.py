@@ -68,7 +68,7 @@ def _line_row(
         "vendor": item.vendor_name if item else None, "account": item.account if item else None,
         "taxable": item.taxable if item else False,
         "quantity": None if line.quantity is None else format(line.quantity, "f"), "unit": line.unit,
-        "rounding": line.rounding, "price_micros": None if line.price is None else to_micros(line.price),
+        "rounding_rule": line.rounding, "price_micros": None if line.price is None else to_micros(line.price),
         "price_source": item.price_source if item else None, "priced_on": item.priced_on if item else None,
         "amount_minor": line.amount_minor, "cash_minor": line.cash_minor, "low_minor": line.low_minor,
         "high_minor": line.high_minor, "starts_on": entry.starts_on, "ends_on": entry.ends_on,
@@ -103,7 +103,7 @@ def line_of(row: Row[*tuple[Any, ...]], currency: str) -> dict[str, Any]:
         "resource": row.resource, "part": row.part, "item": row.item, "item_kind": row.item_kind,
         "description": row.description, "vendor": row.vendor, "account": row.account, "taxable": row.taxable,
         "quantity": None if row.quantity is None else Decimal(row.quantity), "unit": row.unit,
-        "rounding": row.rounding, "unit_price": price, "price_source": row.price_source, **amounts,
+        "rounding": row.rounding_rule, "unit_price": price, "price_source": row.price_source, **amounts,
         "starts_on": row.starts_on, "ends_on": row.ends_on,
     }  # fmt: skip
 

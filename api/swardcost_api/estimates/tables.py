@@ -146,7 +146,7 @@ class EstimateLineRow(Table):
     taxable: Mapped[bool]
     quantity: Mapped[str | None] = mapped_column(String(30))
     unit: Mapped[str] = mapped_column(String(60))
-    rounding: Mapped[str] = mapped_column(String(200))
+    rounding_rule: Mapped[str] = mapped_column(String(200))
     price_micros: Mapped[int | None] = mapped_column(BigInteger)
     price_source: Mapped[str | None] = mapped_column(String(20))
     priced_on: Mapped[date | None]

@@ -37,6 +37,7 @@ from swardcost_model.course import (
 from swardcost_model.course_map import AreaMap, AreasMapped
 from swardcost_model.course_sanity import CourseSanity
 from swardcost_model.methods import MethodDescription, MethodList, UnitList
+from swardcost_model.price_moves import CarriedForward, CarryForward, EditionComparison, PriceHistory
 
 from swardcost._sync.session import Session
 
@@ -199,6 +200,20 @@ class Editions:
         """Rename or redate the draft that is still at `version`."""
         return self._session.replace(Edition, f"{_CLUB}/editions/{edition_id}", change, version)
 
+    def compare(self, edition_id: UUID, earlier_edition_id: UUID) -> EditionComparison:
+        """What is different in an edition from an earlier one."""
+        return self._session.get(
+            EditionComparison,
+            f"{_CLUB}/editions/{edition_id}/comparison",
+            earlier_edition_id=earlier_edition_id,
+        )
+
+    def carry_forward(self, edition_id: UUID, request: CarryForward) -> CarriedForward:
+        """Take the prices of a published edition into a draft, moved by a percentage or an index."""
+        return self._session.post(
+            CarriedForward, f"{_CLUB}/editions/{edition_id}/carry-forward", request
+        )
+
     def publish(self, edition_id: UUID) -> Edition:
         """Publish a draft; it cannot be changed from then on."""
         return self._session.post(Edition, f"{_CLUB}/editions/{edition_id}/publish")
@@ -259,6 +274,14 @@ class Items:
     def read(self, edition_id: UUID, code: str) -> Item:
         """One item."""
         return self._session.get(Item, f"{_CLUB}/editions/{edition_id}/items/{code}")
+
+    def price_history(self, code: str) -> PriceHistory:
+        """The price of an item in every published edition, the oldest first."""
+        return self._session.get(PriceHistory, f"{_CLUB}/price-history/{code}")
+
+    def price_history_svg(self, code: str) -> str:
+        """The same as a chart in SVG."""
+        return self._session.text(f"{_CLUB}/price-history/{code}", accept="image/svg+xml")
 
     def rate(self, edition_id: UUID, code: str) -> ItemRate:
         """How an item's hourly rate is built up."""
