@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
 from swardcost_model.access import ClubChange, NewKey, Role
 from swardcost_model.catalog import (
     EditionChange,
@@ -80,11 +81,13 @@ def tell(client: Any) -> None:
     """Call every method of a client of an owner, on a club that holds nothing yet."""
     the_club(client)
     areas = the_course(client)
+    the_rates(client)
     edition = the_catalog(client)
+    later = the_price_moves(client, edition)
     the_methods(client)
     project = the_scope(client, areas)
     the_schedule(client, project)
-    line = the_estimate(client, project, edition)
+    line = the_estimate(client, project, edition, later)
     the_ledger(client, line)
 
 
@@ -147,7 +150,7 @@ def the_catalog(client: Any) -> Any:
     client.editions.delete(spare_draft.id, spare_draft.version)
     sand = NewItem(
         code="SAND-TD", kind=ItemKind.MATERIAL, description="Topdressing sand", unit="short_ton",
-        unit_price=usd("40.00"), taxable=True, account="6410", vendor_id=vendor.id,
+        unit_price=usd("40.00"), taxable=True, account="6410", vendor_id=vendor.id, terms=SAND_TERMS,
     )  # fmt: skip
     item = client.items.create(draft.id, sand)
     fields = sand.model_dump(exclude={"code"}) | {"unit_price": usd("41.50")}
@@ -157,9 +160,10 @@ def the_catalog(client: Any) -> Any:
         draft.id, NewItem(code="SCRAP", kind=ItemKind.FEE, description="Scrap", unit="each", taxable=False)
     )
     client.items.delete(draft.id, scrap.code, scrap.version)
+    the_terms(client, draft, vendor)
     client.items.read(draft.id, "SAND-TD")
-    assert [one.code for one in client.items.list(draft.id)] == ["CREW", "SAND-TD"]
-    assert len(client.items.export(draft.id).items) == 2
+    assert [one.code for one in client.items.list(draft.id)] == ["CREW", "HANDS", "SAND-TD"]
+    assert len(client.items.export(draft.id).items) == 3
     assert client.items.export_csv(draft.id).startswith("code,kind,")
     edition = client.editions.publish(draft.id)
     assert client.editions.read(edition.id) in list(client.editions.list())
@@ -264,7 +268,7 @@ def the_schedule(client: Any, project: Any) -> None:
     client.calendars.create(project.id, NewCalendar(**hours))
 
 
-def the_estimate(client: Any, project: Any, edition: Any) -> Any:
+def the_estimate(client: Any, project: Any, edition: Any, later: Any) -> Any:
     terms = {
         "edition_id": edition.id, "as_of": date(2026, 8, 20),
         "markups": [Markup(kind=MarkupKind.CONTINGENCY, percent=Decimal(8), account="6999")],
@@ -273,10 +277,12 @@ def the_estimate(client: Any, project: Any, edition: Any) -> Any:
     client.estimates.issue(first.id)
     client.estimates.decline(first.id, note="Too late in the season")
     second = client.estimates.revise(first.id, EstimateRevision(**terms))
+    the_quality(client, second, edition, later)
+    the_quotes(client, second, next(iter(client.vendors.list())))
     client.estimates.issue(second.id)
     accepted = client.estimates.accept(second.id, note="Carried")
     assert client.estimates.read(accepted.id) == accepted
-    assert len(list(client.estimates.list(project_id=project.id))) == 2
+    assert len(list(client.estimates.list(project_id=project.id))) == 3
     lines = list(client.estimates.lines(accepted.id))
     assert client.estimates.export(accepted.id).items == lines
     assert client.estimates.export_csv(accepted.id).count("\r\n") == len(lines) + 1
