@@ -66,7 +66,8 @@ def the_rates(client: Any) -> Any:
         exemption.id, ExemptionChange(number="EX-20-4471", **fields), exemption.version
     )
     assert client.exemptions.read(exemption.id) in list(client.exemptions.list())
-    client.exemptions.delete(exemption.id, exemption.version)
+    spare_exemption = client.exemptions.create(NewExemption(number="EX-2", **fields))
+    client.exemptions.delete(spare_exemption.id, spare_exemption.version)
     values = [
         IndexValue(month="2026-08", value=Decimal("238.4")),
         IndexValue(month="2027-08", value=Decimal("246.1")),

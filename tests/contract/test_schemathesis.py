@@ -20,6 +20,7 @@ from schemathesis.config import SchemathesisConfig
 from schemathesis.generation import GenerationMode
 from story import tell
 from swardcost import Client
+from swardcost_api.operations import XLSX
 from swardcost_api.web.openapi import document
 from swardcost_api.web.rooms import ROOMS
 
@@ -31,6 +32,8 @@ LISTS = {
     "course_id": "courses", "area_id": "areas", "vendor_id": "vendors", "edition_id": "editions",
     "project_id": "projects", "estimate_id": "estimates", "budget_id": "budgets", "profile_id": "ledger/profiles",
     "import_id": "ledger/imports", "posting_id": "ledger/postings", "rule_id": "ledger/rules", "key_id": "keys",
+    "tax_rate_id": "tax-rates", "exemption_id": "exemptions", "index_series_id": "index-series",
+    "request_id": "quote-requests",
 }  # fmt: skip
 CONFIG = SchemathesisConfig.from_dict(
     {
@@ -81,10 +84,21 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
     ) as club:
         for name, path in LISTS.items():
             known[name] = [one["id"] for one in club.get(path).json()["items"]]
+        known["quote_id"] = [
+            one["id"]
+            for request in known["request_id"]
+            for one in club.get(f"quote-requests/{request}/quotes").json()["items"]
+        ]
         for project in known["project_id"]:
             items = club.get(f"projects/{project}/scope-items").json()["items"]
             known["scope_item_id"] += [one["id"] for one in items]
     return known
+
+
+@schemathesis.serializer(XLSX)
+def workbook(_context: Any, value: Any) -> bytes:
+    """A made-up workbook is any bytes."""
+    return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
 
 
 SCHEMA = schemathesis.openapi.from_dict(document(ROOMS), config=CONFIG)
