@@ -1,11 +1,13 @@
 """How prices move: two editions compared, one carried forward into a draft, the history of an item."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from pydantic import ValidationError
 from sqlalchemy import insert, select
 from swardcost_model import problems
 from swardcost_model.catalog import Edition, EditionStatus, Item, NewItem, PriceSource
@@ -18,13 +20,13 @@ from swardcost_model.price_moves import (
     PriceHistory,
     PricePoint,
 )
-from swardcost_model.price_terms import LaborBuildUp, MachineBuildUp
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import record
+from swardcost_api.catalog.hourly_rates import hourly_rate
 from swardcost_api.catalog.item_files import put_batch
-from swardcost_api.catalog.item_rules import prices_of
+from swardcost_api.catalog.item_rules import Currencies, prices_of
 from swardcost_api.catalog.items import all_items, currencies_of, stored
 from swardcost_api.catalog.price_rows import move_between, percent_of, price_in, prices_in
 from swardcost_api.catalog.service import draft_to_change, read_edition
@@ -32,13 +34,16 @@ from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, 
 from swardcost_api.charts import price_chart
 from swardcost_api.engine.pricing.carry_forward import carried_price, carried_terms
 from swardcost_api.engine.pricing.escalation import IndexGap, IndexSeries, escalation_rate
+from swardcost_api.faults import FAULTS_SHOWN, faults_of
 from swardcost_api.rates.service import read_index_series
 from swardcost_api.storage.work import UnitOfWork
+
+_CODE = re.compile(r"[A-Za-z0-9._-]{1,60}")
 
 
 def compare_editions(work: UnitOfWork, edition_id: UUID, earlier_id: UUID) -> EditionComparison:
     """What is different in an edition from an earlier one: items added and gone, prices moved."""
-    before, after = _other_edition(work, earlier_id, "with"), read_edition(work, edition_id)
+    before, after = _other_edition(work, earlier_id, "earlier_edition_id"), read_edition(work, edition_id)
     rows_before, rows_after = prices_in(work, before.id), prices_in(work, after.id)
     moves = [
         move
@@ -67,7 +72,8 @@ def price_history(work: UnitOfWork, code: str) -> PriceHistory:
         )
         .order_by(EditionRow.price_date, EditionRow.published_at, EditionRow.id)
     )  # fmt: skip
-    rows = work.session.execute(statement).all()
+    # A path may hold any text, even what a database refuses to compare with.
+    rows = work.session.execute(statement).all() if _CODE.fullmatch(code) else []
     if not rows:
         raise ProblemError(problems.NOT_FOUND, "No published edition has an item with this code.")
     points = [_point(row, earlier) for row, earlier in zip(rows, [None, *rows], strict=False)]
@@ -101,6 +107,11 @@ LONGEST_TITLE = 70
 class _Rise:
     percent: Decimal
     words: str
+    place: str
+    """The field of the request that asked for it."""
+
+    def refused(self, what: str, error: ValueError) -> ProblemError:
+        return _refused(self.place, f"a rise that {what} can take ({error})", self.words)
 
 
 def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> CarriedForward:
@@ -110,12 +121,13 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     lacks come along, with their mobilization moved likewise and their rate of exchange as it was. Nothing is
     carried in a circle, since only what is published is carried, and only into a draft.
 
-    Raises `invalid-values` for an edition or index that there is not, or an index that does not reach.
+    Raises `invalid-values` for an edition or index that there is not, an index that does not reach, prices that would
+    grow past what can be meant, or items that the draft cannot hold, such as in a currency without a rate there.
     """
     draft = draft_to_change(work, edition_id)
-    source = _other_edition(work, request.from_edition_id, "from_edition_id")
+    source = _other_edition(work, request.from_edition_id, "/from_edition_id")
     if source.status is not EditionStatus.PUBLISHED:
-        raise _refused("from_edition_id", "a published edition, other than this draft", source.name)
+        raise _refused("/from_edition_id", "a published edition, other than this draft", source.name)
     rise = _rise(work, request, source, draft)
     _carry_vendor_terms(work, source, draft, rise)
     currencies = currencies_of(work, draft)
@@ -127,10 +139,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     wanted = [item for item in all_items(work, source.id) if _is_wanted(item, request)]
     _refuse_unknown_codes(request, wanted)
     taken = [item for item in wanted if request.replace or item.code not in present]
-    rows: dict[str, dict[str, Any]] = {}
-    for item in taken:
-        new = _carried(item, source, draft, rise)
-        rows[item.code] = stored(new, prices_of(new, currencies))
+    rows = _carried_rows(taken, source, draft, rise, currencies)
     added, replaced, unchanged = put_batch(work, edition_id, rows)
     result = CarriedForward(
         edition=read_edition(work, edition_id), from_edition=source.name, percent=rise.percent,
@@ -152,12 +161,12 @@ def _refuse_unknown_codes(request: CarryForward, wanted: Sequence[Item]) -> None
     known = {item.code for item in wanted}
     for index, code in enumerate(request.codes):
         if code not in known:
-            raise _refused(f"codes/{index}", "an item of that edition, of the kinds named", code)
+            raise _refused(f"/codes/{index}", "an item of that edition, of the kinds named", code)
 
 
 def _rise(work: UnitOfWork, request: CarryForward, source: Edition, draft: Edition) -> _Rise:
     if request.percent is not None:
-        return _Rise(request.percent, f"{request.percent} %, as stated")
+        return _Rise(request.percent, f"{request.percent} %, as stated", "/percent")
     assert request.index_series_id is not None
     try:
         found = read_index_series(work, request.index_series_id)
@@ -165,18 +174,39 @@ def _rise(work: UnitOfWork, request: CarryForward, source: Edition, draft: Editi
         if error.kind is not problems.NOT_FOUND:
             raise
         raise _refused(
-            "index_series_id", "the id of an index series of this club", str(request.index_series_id)
+            "/index_series_id", "the id of an index series of this club", str(request.index_series_id)
         ) from None
     series = IndexSeries(found.name, found.source, {one.month: one.value for one in found.values})
     days = source.price_date.replace(day=1), draft.price_date.replace(day=1)
     if days[1] < days[0]:
         raise _refused(
-            "from_edition_id", "an edition priced no later than this draft", str(source.price_date)
+            "/from_edition_id", "an edition priced no later than this draft", str(source.price_date)
         )
     rate = escalation_rate(series, days if days[1] > days[0] else None)
     if isinstance(rate, IndexGap):
-        raise _refused("index_series_id", "an index with both months", rate.words)
-    return _Rise(rate.percent, f"{series.name}, {days[0]:%Y-%m} to {days[1]:%Y-%m}")
+        raise _refused("/index_series_id", "an index with both months", rate.words)
+    return _Rise(rate.percent, f"{series.name}, {days[0]:%Y-%m} to {days[1]:%Y-%m}", "/index_series_id")
+
+
+def _carried_rows(
+    taken: Sequence[Item], source: Edition, draft: Edition, rise: _Rise, currencies: Currencies
+) -> dict[str, dict[str, Any]]:
+    rows: dict[str, dict[str, Any]] = {}
+    faults: list[Fault] = []
+    for item in taken:
+        try:
+            new = _carried(item, source, draft, rise)
+            rows[item.code] = stored(new, prices_of(new, currencies))
+        except ValidationError as error:
+            faults += [
+                Fault(pointer="/from_edition_id", expected=f"of {item.code}: {one.expected}", got=one.got)
+                for one in faults_of(error)
+            ]
+        except ValueError as error:
+            raise rise.refused(item.code, error) from None
+    if faults:
+        raise ProblemError(problems.INVALID_VALUES, "Nothing was changed.", faults[:FAULTS_SHOWN])
+    return rows
 
 
 def _carried(item: Item, source: Edition, draft: Edition, rise: _Rise) -> NewItem:
@@ -187,12 +217,18 @@ def _carried(item: Item, source: Edition, draft: Edition, rise: _Rise) -> NewIte
         return Money(amount=amount, currency=price.currency)
 
     terms = None if item.terms is None else carried_terms(item.terms, rise.percent, item.currency)
-    built_up = isinstance(terms, LaborBuildUp | MachineBuildUp)
+    rate = hourly_rate(terms, item.currency)
+    price = moved(item.unit_price) if rate is None else Money(amount=rate.full, currency=item.currency)
+    # A build-up may rise by less than its range, and prices of unlike places are rounded apart.
+    low, high = (
+        bound if bound is None or price is None else nearer(bound, price, key=lambda money: money.amount)
+        for bound, nearer in ((moved(item.low_price), min), (moved(item.high_price), max))
+    )
     note = f"carried forward from {source.name}, {rise.words}"
     return NewItem.model_construct(
         code=item.code, kind=item.kind, description=item.description, unit=item.unit, currency=item.currency,
-        unit_price=None if built_up else moved(item.unit_price), low_price=moved(item.low_price),
-        high_price=moved(item.high_price), free=item.free, taxable=item.taxable, tax_class=item.tax_class,
+        unit_price=price if rate is None else None, low_price=low, high_price=high,
+        free=item.free, taxable=item.taxable, tax_class=item.tax_class,
         in_operating_budget=item.in_operating_budget, account=item.account, vendor_id=item.vendor_id,
         price_source=PriceSource.ESTIMATE, priced_on=draft.price_date, valid_from=None, valid_until=None,
         reference="; ".join(part for part in (item.reference, note) if part)[-2000:], terms=terms, note=item.note,
@@ -211,17 +247,16 @@ def _carry_vendor_terms(work: UnitOfWork, source: Edition, draft: Edition, rise:
             EditionVendorRow.vendor_id.not_in(present),
         )
     ).all()
+    try:
+        moved = [_moved_micros(row.mobilization_micros, row.currency, rise) for row in rows]
+    except ValueError as error:
+        raise rise.refused("the mobilization of every vendor", error) from None
     if rows:
         work.session.execute(
             insert(EditionVendorRow),
             [
-                {
-                    **row._mapping,
-                    "edition_id": draft.id,
-                    "version": 1,
-                    "mobilization_micros": _moved_micros(row.mobilization_micros, row.currency, rise),
-                }
-                for row in rows
+                {**row._mapping, "edition_id": draft.id, "version": 1, "mobilization_micros": micros}
+                for row, micros in zip(rows, moved, strict=True)
             ],
         )
 
@@ -244,7 +279,7 @@ def _refused(place: str, expected: str, got: str) -> ProblemError:
     return ProblemError(
         problems.INVALID_VALUES,
         "Nothing was changed.",
-        [Fault(pointer=f"/{place}", expected=expected, got=got)],
+        [Fault(pointer=place, expected=expected, got=got)],
     )
 
 

@@ -1,7 +1,7 @@
 """What is charged for a resource: from the measure that drives it, by the item's price and terms."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -86,7 +86,7 @@ def buy(
         _plain(bought, None, measured, unit, currency)
         bought.lump = choice
     elif item is not None and isinstance(item.terms, RentalTerms):
-        _hours_to_hire(bought, measured)
+        _hours_to_hire(bought, measured, unit, item.currency)
     elif item is not None and item.price_micros is not None and isinstance(item.terms, PurchaseTerms):
         _purchase(bought, item, item.terms, measured, unit, item.price_micros)
     else:
@@ -134,9 +134,11 @@ def _mass_of_one(terms: PurchaseTerms, unit: Unit) -> Decimal | None:
     return Decimal(f"{in_kg / charged_by.si_factor:.12g}")
 
 
-def _hours_to_hire(bought: Bought, measured: float) -> None:
-    hours = Decimal(f"{measured:.12g}") * (1 + Decimal(bought.resource["waste_percent"]) / 100)
-    bought.quantity, bought.rounding = hours.quantize(Decimal("0.01")), "half up to 0.01"
+def _hours_to_hire(bought: Bought, measured: float, unit: Unit, currency: str) -> None:
+    waste = Decimal(bought.resource["waste_percent"])
+    needed = price_line(measured, unit.name, unit.counted, waste, None, currency)
+    bought.quantity, bought.rounding = needed.quantity, needed.rounding
+    bought.driven_by = (*bought.driven_by, *(replace(step, name="hours") for step in needed.steps))
 
 
 def pay_lump_sums(purchases: Sequence[Bought], currency: str) -> None:
@@ -177,7 +179,7 @@ def hire(purchases: Sequence[Bought]) -> None:
     """
     by_code: dict[str, list[Bought]] = {}
     for one in purchases:
-        if one.item is not None and isinstance(one.item.terms, RentalTerms) and one.quantity:
+        if one.item is not None and isinstance(one.item.terms, RentalTerms) and one.quantity is not None:
             by_code.setdefault(one.code, []).append(one)
     for together in by_code.values():
         item = together[0].item
@@ -190,7 +192,21 @@ def hire(purchases: Sequence[Bought]) -> None:
         hired = {one.key: one for one in price_hire(needs, item.terms, item.currency).needs}
         for one in together:
             found = hired[str(one.number)]
-            one.charges, one.overrun_days = found.charges, found.overrun
+            one.charges, one.overrun_days = found.charges or (_no_hire(one, item.currency),), found.overrun
+
+
+def _no_hire(bought: Bought, currency: str) -> Charge:
+    """What is charged for no hours: nothing, which is not the same as a charge that is not known."""
+    step = Step(
+        "amount",
+        0.0,
+        currency,
+        "0",
+        (Input("hours", 0.0, bought.unit),),
+        "the rental terms; no hours, no hire",
+    )
+    assert bought.quantity is not None
+    return Charge(Part.RENTAL, "", bought.quantity, bought.unit, bought.rounding, Decimal(0), 0, (step,))
 
 
 def exchange(purchases: Iterable[Bought], vendors: Mapping[UUID, VendorTermsFacts], currency: str) -> None:

@@ -6,7 +6,7 @@ Reads nothing and writes nothing: the caller brings the scope and the prices, an
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
+from decimal import Context
 from uuid import UUID
 
 from swardcost_model import problems
@@ -29,6 +29,9 @@ from swardcost_api.estimates.doubts import warn, warn_of_accounts, warn_of_entry
 from swardcost_api.estimates.priced import Line, PricedScope
 from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.methods.frame import Measure
+
+_EXACT = Context(prec=80)
+"""Wide enough for a quantity times two prices, so that halves are halves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +148,12 @@ def _lines(first: int, bought: Bought, currency: str) -> Iterable[Line]:
 
 
 def _cash(charge: Charge, item: CatalogItem, currency: str) -> int:
-    """What of a charge the operating budget does not hold already."""
+    """What of a charge the operating budget does not hold already; of a built-up rate, the price alone is in it."""
     if item.in_operating_budget:
         return 0
-    if item.cash_micros is None:
+    if item.cash_micros is None or charge.part is not Part.PRICE or not item.price_micros:
         return charge.amount_minor
-    return to_minor(charge.quantity * Decimal(item.cash_micros).scaleb(-6), currency)
+    return _at(charge, item.cash_micros, item.price_micros, currency)
 
 
 def _range(charge: Charge, item: CatalogItem, currency: str) -> tuple[int, int]:
@@ -158,13 +161,17 @@ def _range(charge: Charge, item: CatalogItem, currency: str) -> tuple[int, int]:
     likely = item.price_micros
     if charge.part is not Part.PRICE or not likely:
         return charge.amount_minor, charge.amount_minor
+    low, high = (
+        charge.amount_minor if micros is None else _at(charge, micros, likely, currency)
+        for micros in (item.low_micros, item.high_micros)
+    )
+    return low, high
 
-    def at(micros: int | None) -> int:
-        if micros is None:
-            return charge.amount_minor
-        return to_minor(charge.quantity * charge.price * micros / likely, currency)
 
-    return at(item.low_micros), at(item.high_micros)
+def _at(charge: Charge, micros: int, likely_micros: int, currency: str) -> int:
+    """A charge at another price of its item, both as the edition has them: in the item's own currency."""
+    product = _EXACT.multiply(charge.quantity, _EXACT.multiply(charge.price, micros))
+    return to_minor(_EXACT.divide(product, likely_micros), currency)
 
 
 def _parts(amount_minor: int, areas: Sequence[AreaFacts]) -> Sequence[int]:
