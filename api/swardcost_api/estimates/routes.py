@@ -229,7 +229,11 @@ def read_estimate_quality(work: UnitOfWork, estimate_id: UUID) -> EstimateQualit
     return quality.read_quality(work, service.read_estimate(work, estimate_id))
 
 
-@room.read(ESTIMATES + "/{estimate_id}/exposure", "Say what another edition would change in an estimate")
+@room.read(
+    ESTIMATES + "/{estimate_id}/exposure",
+    "Say what another edition would change in an estimate",
+    problems=[problems.INVALID_VALUES],
+)
 def read_estimate_exposure(
     work: UnitOfWork,
     estimate_id: UUID,
