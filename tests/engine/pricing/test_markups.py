@@ -284,8 +284,8 @@ def test_shares_by_line_and_by_account_agree(lines: list[CostedLine], rates: tup
             assert sums == markup.by_account
 
 
-def _shared(lines: Sequence[CostedLine], markup: AppliedMarkup) -> list[str]:
-    return sorted(repr(one) for one in zip(lines, markup.by_line, strict=True))
+def _shared(lines: Sequence[CostedLine], markup: AppliedMarkup) -> list[tuple[str, int]]:
+    return sorted((repr(line), share) for line, share in zip(lines, markup.by_line, strict=True))
 
 
 @given(st.lists(costed_lines(), max_size=7), CHAINS, st.randoms(use_true_random=False))
@@ -299,7 +299,10 @@ def test_the_order_of_lines_and_rates_does_not_matter(
     assert one.markups == other.markups
     assert [gap.words for gap in one.gaps] == [gap.words for gap in other.gaps]
     for mine, theirs in zip(one.markups, other.markups, strict=True):
-        assert _shared(lines, mine) == _shared(there, theirs)
+        # Of lines whose remainders tie, the earlier has the odd cent, so a share may differ by that cent alone.
+        for (line, share), (same, its) in zip(_shared(lines, mine), _shared(there, theirs), strict=True):
+            assert line == same
+            assert abs(share - its) <= 1
 
 
 @given(st.lists(st.builds(CostedLine, st.integers(0, 10**9), st.sampled_from(["1510", None]), st.booleans())), CHAINS,

@@ -90,13 +90,11 @@ class TeeBuilding(AreaWork):
         default=None,
         description="Mean depth of cut down to the ground below the root zone, over the whole area, where no points "
         "are given.",
-        examples=[{"value": "3", "unit": "inch"}],
     )
     mean_fill: ShortLengthOrZero | None = Field(
         default=None,
         description="Mean depth of fill up to the ground below the root zone, over the whole area, where no points "
         "are given.",
-        examples=[{"value": "5", "unit": "inch"}],
     )
     compacted_percent: Percent = Field(
         default=Decimal(100), gt=0, le=Decimal(150),
