@@ -75,6 +75,7 @@ def a_budget(api: Api, name: str = "Greens renovation", number: int = 1) -> tupl
             insert(EstimateRow).values(
                 club_id=work.club_id, id=estimate, project_id=project, edition_id=edition, number=number, revision=1,
                 name=name, status="accepted", complete=True, currency="USD", direct_minor=300000, total_minor=300000,
+                cash_minor=300000,
                 line_count=2, terms={}, priced={}, created_at=work.now, created_by="test", version=1,
             )
         )  # fmt: skip
