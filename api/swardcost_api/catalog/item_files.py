@@ -69,11 +69,7 @@ def put_items(work: UnitOfWork, edition_id: UUID, upload: IO[bytes], media_type:
     edition = draft_to_change(work, edition_id)
     reading = _Reading(currencies_of(work, edition), vendor_ids_by_name(work))
     items = reading.items(_rows(upload, media_type))
-    added = replaced = unchanged = 0
-    while batch := dict(islice(items, _BATCH)):
-        if not reading.faults:
-            counts = put_batch(work, edition_id, batch)
-            added, replaced, unchanged = added + counts[0], replaced + counts[1], unchanged + counts[2]
+    added, replaced, unchanged = put_in_batches(work, edition_id, items)
     reading.refuse_faults()
     result = ItemsPut(added=added, replaced=replaced, unchanged=unchanged)
     record(work, "upload", "edition", edition_id, after=result)
@@ -96,7 +92,7 @@ class _Reading:
     fault_count: int = 0
 
     def items(self, rows: Iterable[CsvRow]) -> Iterator[tuple[str, _Columns]]:
-        """The code and the columns of each item, none twice."""
+        """The code and the columns of each item, none twice; after a fault the rest is read for its faults alone."""
         row_of_code: dict[str, int] = {}
         build_ups = 0
         for count, row in enumerate(rows, start=1):
@@ -115,7 +111,8 @@ class _Reading:
                 expected = f"a code other than in row {first}"
                 self._keep([Fault(pointer=f"row {row.number}, code", expected=expected, got=code)])
                 continue
-            yield code, columns
+            if not self.faults:
+                yield code, columns
 
     def _item(self, row: CsvRow) -> tuple[str, _Columns] | None:
         """The code and the columns of the item in a row; `None`, and its faults are kept, if it cannot be used."""
@@ -144,8 +141,22 @@ class _Reading:
             )
 
 
-def put_batch(work: UnitOfWork, edition_id: UUID, batch: Mapping[str, _Columns]) -> tuple[int, int, int]:
-    """Store a batch of items by code: how many were added, replaced, and the same already."""
+def put_in_batches(
+    work: UnitOfWork, edition_id: UUID, items: Iterable[tuple[str, _Columns]]
+) -> tuple[int, int, int]:
+    """Store items, each with its code: how many were added, replaced, and the same already.
+
+    No statement names more than a batch of codes, which databases limit.
+    """
+    added = replaced = unchanged = 0
+    rest = iter(items)
+    while batch := dict(islice(rest, _BATCH)):
+        counts = _put_batch(work, edition_id, batch)
+        added, replaced, unchanged = added + counts[0], replaced + counts[1], unchanged + counts[2]
+    return added, replaced, unchanged
+
+
+def _put_batch(work: UnitOfWork, edition_id: UUID, batch: Mapping[str, _Columns]) -> tuple[int, int, int]:
     present = _present_items(work, edition_id, list(batch))
     added, replaced = [], []
     for code, columns in batch.items():

@@ -23,6 +23,7 @@ from swardcost_api.catalog.service import (
 )
 from swardcost_api.catalog.tables import ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
+from swardcost_api.storage.rows import stale
 from swardcost_api.storage.work import UnitOfWork
 
 STORED = (
@@ -174,10 +175,7 @@ def _current_item(work: UnitOfWork, edition_id: UUID, code: str, if_match: int) 
     """The item of a locked draft, if it is still at the version that an edit names."""
     item = _read_item(work, edition_id, code)
     if item.version != if_match:
-        raise ProblemError(
-            problems.STALE_VERSION,
-            f"This item is at version {item.version}; the edit was made against {if_match}.",
-        )
+        raise stale("item", item.version, if_match)
     return item
 
 

@@ -25,25 +25,29 @@ from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import record
 from swardcost_api.catalog.hourly_rates import hourly_rate
-from swardcost_api.catalog.item_files import put_batch
+from swardcost_api.catalog.item_files import put_in_batches
 from swardcost_api.catalog.item_rules import Currencies, prices_of
 from swardcost_api.catalog.items import all_items, currencies_of, stored
 from swardcost_api.catalog.price_rows import move_between, percent_of, price_in, prices_in
-from swardcost_api.catalog.service import draft_to_change, read_edition
+from swardcost_api.catalog.service import draft_to_change, edition_named, read_edition
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.charts import price_chart
 from swardcost_api.engine.pricing.carry_forward import carried_price, carried_terms
-from swardcost_api.engine.pricing.escalation import IndexGap, IndexSeries, escalation_rate
+from swardcost_api.engine.pricing.escalation import IndexGap, escalation_rate
 from swardcost_api.faults import FAULTS_SHOWN, faults_of
-from swardcost_api.rates.service import read_index_series
+from swardcost_api.rates.service import index_named
 from swardcost_api.storage.work import UnitOfWork
 
+UNCHANGED = "Nothing was changed."
 _CODE = re.compile(r"[A-Za-z0-9._-]{1,60}")
 
 
 def compare_editions(work: UnitOfWork, edition_id: UUID, earlier_id: UUID) -> EditionComparison:
     """What is different in an edition from an earlier one: items added and gone, prices moved."""
-    before, after = _other_edition(work, earlier_id, "earlier_edition_id"), read_edition(work, edition_id)
+    before, after = (
+        edition_named(work, earlier_id, "earlier_edition_id", UNCHANGED),
+        read_edition(work, edition_id),
+    )
     rows_before, rows_after = prices_in(work, before.id), prices_in(work, after.id)
     moves = [
         move
@@ -125,7 +129,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     grow past what can be meant, or items that the draft cannot hold, such as in a currency without a rate there.
     """
     draft = draft_to_change(work, edition_id)
-    source = _other_edition(work, request.from_edition_id, "/from_edition_id")
+    source = edition_named(work, request.from_edition_id, "/from_edition_id", UNCHANGED)
     if source.status is not EditionStatus.PUBLISHED:
         raise _refused("/from_edition_id", "a published edition, other than this draft", source.name)
     rise = _rise(work, request, source, draft)
@@ -136,11 +140,16 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
             select(ItemRow.code).where(ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id)
         )
     )
-    wanted = [item for item in all_items(work, source.id) if _is_wanted(item, request)]
+    kinds, codes = frozenset(request.kinds), frozenset(request.codes)
+    wanted = [
+        item
+        for item in all_items(work, source.id)
+        if (not kinds or item.kind in kinds) and (not codes or item.code in codes)
+    ]
     _refuse_unknown_codes(request, wanted)
     taken = [item for item in wanted if request.replace or item.code not in present]
     rows = _carried_rows(taken, source, draft, rise, currencies)
-    added, replaced, unchanged = put_batch(work, edition_id, rows)
+    added, replaced, unchanged = put_in_batches(work, edition_id, rows.items())
     result = CarriedForward(
         edition=read_edition(work, edition_id), from_edition=source.name, percent=rise.percent,
         percent_words=rise.words, added=added, replaced=replaced,
@@ -149,12 +158,6 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
     )  # fmt: skip
     record(work, "carry_forward", "edition", edition_id, after=result)
     return result
-
-
-def _is_wanted(item: Item, request: CarryForward) -> bool:
-    return (not request.kinds or item.kind in request.kinds) and (
-        not request.codes or item.code in request.codes
-    )
 
 
 def _refuse_unknown_codes(request: CarryForward, wanted: Sequence[Item]) -> None:
@@ -168,15 +171,7 @@ def _rise(work: UnitOfWork, request: CarryForward, source: Edition, draft: Editi
     if request.percent is not None:
         return _Rise(request.percent, f"{request.percent} %, as stated", "/percent")
     assert request.index_series_id is not None
-    try:
-        found = read_index_series(work, request.index_series_id)
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        raise _refused(
-            "/index_series_id", "the id of an index series of this club", str(request.index_series_id)
-        ) from None
-    series = IndexSeries(found.name, found.source, {one.month: one.value for one in found.values})
+    series = index_named(work, request.index_series_id, "/index_series_id", UNCHANGED)
     days = source.price_date.replace(day=1), draft.price_date.replace(day=1)
     if days[1] < days[0]:
         raise _refused(
@@ -205,7 +200,7 @@ def _carried_rows(
         except ValueError as error:
             raise rise.refused(item.code, error) from None
     if faults:
-        raise ProblemError(problems.INVALID_VALUES, "Nothing was changed.", faults[:FAULTS_SHOWN])
+        raise ProblemError(problems.INVALID_VALUES, UNCHANGED, faults[:FAULTS_SHOWN])
     return rows
 
 
@@ -266,19 +261,10 @@ def _moved_micros(micros: int, currency: str, rise: _Rise) -> int:
     return int(price.scaleb(6))
 
 
-def _other_edition(work: UnitOfWork, edition_id: UUID, place: str) -> Edition:
-    try:
-        return read_edition(work, edition_id)
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        raise _refused(place, "the id of an edition of this club", str(edition_id)) from None
-
-
 def _refused(place: str, expected: str, got: str) -> ProblemError:
     return ProblemError(
         problems.INVALID_VALUES,
-        "Nothing was changed.",
+        UNCHANGED,
         [Fault(pointer=place, expected=expected, got=got)],
     )
 

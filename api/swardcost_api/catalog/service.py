@@ -33,7 +33,7 @@ from swardcost_api.catalog.price_rows import prices_in as prices_in
 from swardcost_api.catalog.refusals import Refusals
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import delete_row, edit_row, missing
+from swardcost_api.storage.rows import delete_row, edit_row, missing, named_in_request
 from swardcost_api.storage.work import UnitOfWork
 
 _VENDOR = (
@@ -230,6 +230,12 @@ def list_editions(
         statement = statement.where(EditionRow.status == status)
     rows, following = read_page(work, statement, (EditionRow.id,), limit, cursor, descending=True)
     return Page[Edition](items=[_edition_of(row) for row in rows], next=following)
+
+
+def edition_named(work: UnitOfWork, edition_id: UUID, pointer: str, detail: str) -> Edition:
+    """The edition that a request names at that place. Raises `invalid-values` where the club has none of that id."""
+    with named_in_request(pointer, "the id of an edition of this club", edition_id, detail):
+        return read_edition(work, edition_id)
 
 
 def read_edition(work: UnitOfWork, edition_id: UUID) -> Edition:

@@ -1,20 +1,16 @@
 """What another edition of the catalog would change in an estimate."""
 
-from decimal import ROUND_HALF_UP, Decimal
 from uuid import UUID
 
 from sqlalchemy import func, select
-from swardcost_model import problems
 from swardcost_model.estimates import Estimate
 from swardcost_model.price_moves import EditionExposure, LineExposure
-from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import Money
 
-from swardcost_api.catalog.service import move_between, prices_in, read_edition
+from swardcost_api.catalog.service import edition_named, move_between, prices_in, read_edition
+from swardcost_api.engine.pricing.percentage import percent_of_whole
 from swardcost_api.estimates.tables import EstimateLineRow
 from swardcost_api.storage.work import UnitOfWork
-
-_HUNDREDTH = Decimal("0.01")
 
 
 def exposure(work: UnitOfWork, estimate: Estimate, edition_id: UUID) -> EditionExposure:
@@ -24,15 +20,7 @@ def exposure(work: UnitOfWork, estimate: Estimate, edition_id: UUID) -> EditionE
     `invalid-values` for an edition that there is not.
     """
     before = read_edition(work, estimate.edition_id)
-    try:
-        after = read_edition(work, edition_id)
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        fault = Fault(
-            pointer="/edition_id", expected="the id of an edition of this club", got=str(edition_id)
-        )
-        raise ProblemError(problems.INVALID_VALUES, "Nothing was compared.", [fault]) from None
+    after = edition_named(work, edition_id, "/edition_id", "Nothing was compared.")
     costs = _cost_by_item(work, estimate.id)
     old, new = prices_in(work, before.id, costs.keys()), prices_in(work, after.id, costs.keys())
     direct, currency = sum(costs.values()), estimate.total.currency
@@ -46,13 +34,13 @@ def exposure(work: UnitOfWork, estimate: Estimate, edition_id: UUID) -> EditionE
                 LineExposure(
                     code=code, description=move.description, what=move.what, before=move.before, after=move.after,
                     percent=move.percent, amount=Money.of_minor(minor, currency),
-                    share_percent=_percent(minor, direct),
+                    share_percent=percent_of_whole(minor, direct),
                 )
             )  # fmt: skip
     affected = sum(costs[one.code] for one in items)
     return EditionExposure(
         estimate_id=estimate.id, before=before, after=after, affected=Money.of_minor(affected, currency),
-        affected_percent=_percent(affected, direct), direct=Money.of_minor(direct, currency), items=items,
+        affected_percent=percent_of_whole(affected, direct), direct=Money.of_minor(direct, currency), items=items,
     )  # fmt: skip
 
 
@@ -64,7 +52,3 @@ def _cost_by_item(work: UnitOfWork, estimate_id: UUID) -> dict[str, int]:
         .group_by(EstimateLineRow.item)
     )
     return {item: int(minor or 0) for item, minor in rows}
-
-
-def _percent(part: int, whole: int) -> Decimal:
-    return (Decimal(part) * 100 / whole).quantize(_HUNDREDTH, ROUND_HALF_UP) if whole else Decimal(0)

@@ -4,14 +4,12 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
-from swardcost_model import problems
 from swardcost_model.estimates import Markup
-from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.engine.pricing.escalation import IndexSeries
 from swardcost_api.engine.pricing.markups import MarkupRate
 from swardcost_api.engine.pricing.tax import Exemption, TaxAtPlace, TaxRate
-from swardcost_api.rates.service import exemptions_of, read_index_series, tax_rates_of
+from swardcost_api.rates.service import exemptions_of, index_named, tax_rates_of
 from swardcost_api.storage.work import UnitOfWork
 
 
@@ -36,15 +34,7 @@ def _rate(
     if markup.place is not None:
         return _tax_at(work, markup.place, received_on)
     assert markup.index_series_id is not None
-    try:
-        series = read_index_series(work, markup.index_series_id)
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        expected = "the id of an index series of this club"
-        fault = Fault(pointer=f"{place}/index_series_id", expected=expected, got=str(markup.index_series_id))
-        raise ProblemError(problems.INVALID_VALUES, "The scope was not priced.", [fault]) from None
-    return IndexSeries(series.name, series.source, {one.month: one.value for one in series.values})
+    return index_named(work, markup.index_series_id, f"{place}/index_series_id", "The scope was not priced.")
 
 
 def _tax_at(work: UnitOfWork, place: str, received_on: date) -> TaxAtPlace:

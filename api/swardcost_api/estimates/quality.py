@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from uuid import UUID
 
@@ -26,13 +25,13 @@ from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import record
 from swardcost_api.engine.pricing.estimate_class import SOURCE, accuracy_band
+from swardcost_api.engine.pricing.percentage import percent_of_whole
 from swardcost_api.estimates.checklist import Facts, checked
 from swardcost_api.estimates.tables import EstimateBasisRow, EstimateLineRow, EstimateRow
 from swardcost_api.storage.rows import missing, stale
 from swardcost_api.storage.work import UnitOfWork
 
 FIRM = frozenset({PriceSource.CONTRACT, PriceSource.INVOICE, PriceSource.QUOTE})
-_HUNDREDTH = Decimal("0.01")
 _OLD = frozenset({WarningKind.STALE, WarningKind.NOT_VALID_AT_WORK})
 
 
@@ -118,7 +117,7 @@ def read_quality(work: UnitOfWork, estimate: Estimate) -> EstimateQuality:
         if cost.source is PriceSource.QUOTE and cost.item not in compared
     ]
     facts = Facts(
-        estimate, _percent(firm, direct), len(stale_prices), sum(cost.ranged for cost in costs),
+        estimate, percent_of_whole(firm, direct), len(stale_prices), sum(cost.ranged for cost in costs),
         any(cost.taxable for cost in costs), len(compared),
     )  # fmt: skip
     checks = checked(basis, facts)
@@ -185,15 +184,11 @@ def _choices(work: UnitOfWork, estimate: Estimate) -> list[ChoiceOnEstimate]:
 _AS_KEPT = ("item", "vendor", "offers_compared", "reason", "chosen_by", "chosen_on", "quote_request")
 
 
-def _percent(part: int, whole: int) -> Decimal:
-    return (Decimal(part) * 100 / whole).quantize(_HUNDREDTH, ROUND_HALF_UP) if whole else Decimal(0)
-
-
 def _doubtful(cost: _ItemCost, why: str, direct: int, currency: str) -> DoubtfulPrice:
     return DoubtfulPrice(
         item=cost.item, description=cost.description, vendor=cost.vendor, price_source=cost.source,
         priced_on=cost.priced_on, amount=Money.of_minor(cost.amount, currency),
-        percent=_percent(cost.amount, direct), why=why,
+        percent=percent_of_whole(cost.amount, direct), why=why,
     )  # fmt: skip
 
 
@@ -206,7 +201,7 @@ def _shares(costs: Iterable[_ItemCost], direct: int, currency: str) -> list[Sour
     return [
         SourceShare(
             price_source=source, amount=Money.of_minor(sums[source], currency),
-            percent=_percent(sums[source], direct),
+            percent=percent_of_whole(sums[source], direct),
         )
         for source in order
         if source in sums

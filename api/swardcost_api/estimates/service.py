@@ -5,7 +5,6 @@ from uuid import UUID
 
 from sqlalchemy import func, insert, select, update
 from swardcost_model import problems
-from swardcost_model.catalog import Edition
 from swardcost_model.estimates import (
     AreaShare,
     Decision,
@@ -24,13 +23,13 @@ from swardcost_model.estimates import (
     Subtotals,
 )
 from swardcost_model.paging import Page
-from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.problems import ProblemError
 from swardcost_model.projects import Project
 from swardcost_model.values import Money
 
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
-from swardcost_api.catalog.service import items_with_codes, read_edition, vendor_terms
+from swardcost_api.catalog.service import edition_named, items_with_codes, vendor_terms
 from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choices_of, with_choices, with_chosen_vendors
 from swardcost_api.estimates.choices import choose_prices as choose_prices
@@ -261,7 +260,7 @@ def _price(
     revision: int,
     revises: UUID | None,
 ) -> Estimate:
-    edition = _edition(work, terms.edition_id)
+    edition = edition_named(work, terms.edition_id, "/edition_id", "The scope was not priced.")
     if edition.status != "published":
         raise ProblemError(
             problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
@@ -327,19 +326,6 @@ def _held(work: UnitOfWork, project_id: UUID) -> Project:
     hold_club(work)
     hold_project(work, project_id)
     return read_project(work, project_id)
-
-
-def _edition(work: UnitOfWork, edition_id: UUID) -> Edition:
-    """The edition that a body names. Raises `invalid-values` where this club has none of that id."""
-    try:
-        return read_edition(work, edition_id)
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        fault = Fault(
-            pointer="/edition_id", expected="the id of an edition of this club", got=str(edition_id)
-        )
-        raise ProblemError(problems.INVALID_VALUES, "The scope was not priced.", [fault]) from None
 
 
 def _refuse_accepted(work: UnitOfWork, number: int) -> None:

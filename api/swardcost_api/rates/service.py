@@ -26,9 +26,10 @@ from swardcost_model.rates import (
 from swardcost_model.values import plain
 
 from swardcost_api.access.service import hold_club, record
+from swardcost_api.engine.pricing import escalation as pricing
 from swardcost_api.rates.tables import ExemptionRow, IndexSeriesRow, TaxRateRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, named_in_request, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _TAX_RATE = (
@@ -171,6 +172,13 @@ def list_index_series(work: UnitOfWork, limit: int, cursor: str | None) -> Page[
 def read_index_series(work: UnitOfWork, index_series_id: UUID) -> IndexSeries:
     """One index, its months in order."""
     return _series(read_row(work, _INDEX_SERIES_BY_ID, index_series_id, "index series"))
+
+
+def index_named(work: UnitOfWork, index_series_id: UUID, pointer: str, detail: str) -> pricing.IndexSeries:
+    """The index that a request names at that place, as pricing takes it. Raises `invalid-values` for none."""
+    with named_in_request(pointer, "the id of an index series of this club", index_series_id, detail):
+        series = read_index_series(work, index_series_id)
+    return pricing.IndexSeries(series.name, series.source, {one.month: one.value for one in series.values})
 
 
 def change_index_series(

@@ -1,13 +1,14 @@
 """The few things that every room does with a row that has a club, an id and a version."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Row, Select, bindparam, delete, select, update
 from sqlalchemy.exc import IntegrityError
 from swardcost_model import problems
-from swardcost_model.problems import ProblemError
+from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.storage.work import UnitOfWork
 
@@ -15,6 +16,18 @@ from swardcost_api.storage.work import UnitOfWork
 def missing(kind: str) -> ProblemError:
     """The refusal for an id that this club does not have."""
     return ProblemError(problems.NOT_FOUND, f"There is no {kind} with this id.")
+
+
+@contextmanager
+def named_in_request(pointer: str, expected: str, got: UUID, detail: str) -> Iterator[None]:
+    """While reading what a request names: refuse with `invalid-values` at its place what the club does not have."""
+    try:
+        yield
+    except ProblemError as error:
+        if error.kind is not problems.NOT_FOUND:
+            raise
+        fault = Fault(pointer=pointer, expected=expected, got=str(got))
+        raise ProblemError(problems.INVALID_VALUES, detail, [fault]) from None
 
 
 def by_id(table: Any, columns: Sequence[Any]) -> Select[*tuple[Any, ...]]:

@@ -1,6 +1,6 @@
 """A percentage of an amount of money: base x percent / 100, rounded half up to the minor unit."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from swardcost_model.values import from_minor
 
@@ -16,6 +16,13 @@ def percent_of(base_minor: int, percent: Decimal) -> int:
     product, whole = base_minor * numerator, denominator * 100
     rounded = (2 * abs(product) + whole) // (2 * whole)
     return -rounded if product < 0 else rounded
+
+
+def percent_of_whole(part_minor: int, whole_minor: int) -> Decimal:
+    """What part of a whole an amount is, in percent, rounded half up to 0.01; zero of nothing."""
+    if not whole_minor:
+        return Decimal(0)
+    return (Decimal(part_minor) * 100 / whole_minor).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def checked_percent(name: str, percent: Decimal) -> Decimal:
