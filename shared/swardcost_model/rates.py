@@ -101,12 +101,13 @@ class IndexSeriesFields(Value):
 
     @model_validator(mode="after")
     def _each_month_once(self) -> Self:
-        months = [one.month for one in self.values]
-        for month in months:
-            if months.count(month) > 1:
+        seen: set[str] = set()
+        for one in self.values:
+            if one.month in seen:
                 raise PydanticCustomError(
-                    "month_twice", "each month once; {month} comes twice", {"month": month}
+                    "month_twice", "each month once; {month} comes twice", {"month": one.month}
                 )
+            seen.add(one.month)
         return self
 
 

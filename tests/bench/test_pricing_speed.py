@@ -17,8 +17,10 @@ from swardcost_api.catalog.service import items_with_codes
 from swardcost_api.catalog.tables import ItemRow
 from swardcost_api.course.tables import AreaRow
 from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.costed import CostedLine
+from swardcost_api.engine.pricing.escalation import midpoint
 from swardcost_api.engine.pricing.lines import price_line
-from swardcost_api.engine.pricing.markups import CostedLine, MarkupRate, apply_markups, midpoint
+from swardcost_api.engine.pricing.markups import MarkupRate, markup_chain
 from swardcost_api.estimates.derivations import pack, unpack
 from swardcost_api.estimates.scopes import ScopeEntry, load_scope
 from swardcost_api.estimates.service import create_estimate
@@ -66,7 +68,10 @@ class Inputs:
                 costed.append(CostedLine(amount, item.account, item.taxable))
             by_area.append([sum(of_area) for of_area in zip(*parts, strict=True)])
         rates = [MarkupRate(m.kind, m.percent, m.account) for m in self.asked.markups]
-        apply_markups(costed, rates, "USD", date(2026, 3, 1), midpoint(date(2026, 8, 1), date(2027, 7, 31)))
+        markup_chain(
+            costed, rates, currency="USD", priced_on=date(2026, 3, 1),
+            work_midpoint=midpoint(date(2026, 8, 1), date(2027, 7, 31)),
+        )  # fmt: skip
 
 
 def reads_for(project_id: UUID, edition_id: UUID) -> list[Select[Any]]:

@@ -7,8 +7,8 @@ import numpy_financial
 import pytest
 from babel.numbers import get_currency_precision
 from swardcost_api.engine.control.variance import Comparison
+from swardcost_api.engine.pricing.escalation import escalation_percent
 from swardcost_api.engine.pricing.lines import purchase_quantity
-from swardcost_api.engine.pricing.markups import escalation_percent
 from swardcost_model.values import CURRENCY_DIGITS, minor_unit
 
 DAY = date(2026, 1, 1)

@@ -29,8 +29,8 @@ from swardcost_api.units import UNITS, Unit, convert_si, unit_named
 class Bought:
     """A resource of a scope item with what is charged for it: no charges where something is missing.
 
-    `number` counts resources over the whole scope. `measured` is how much is needed in `unit`, before waste and
-    rounding; `None` where no area has a size.
+    `number` counts resources over the whole scope. `quantity` is how much is bought, in `unit`; `None` where no area
+    has a size.
     """
 
     number: int
@@ -38,7 +38,6 @@ class Bought:
     resource: Mapping[str, Any]
     item: CatalogItem | None
     unit: str = ""
-    measured: float | None = None
     quantity: Decimal | None = None
     rounding: str = "not measured"
     driven_by: Derivation = ()
@@ -79,7 +78,7 @@ def buy(
         raise ValueError(
             f"an item sold in a unit that fits {driver.name} ({driver.unit}), not {unit.name}"
         ) from None
-    bought.unit, bought.measured = unit.name, measured
+    bought.unit = unit.name
     converted = () if unit.name == driver.unit else (_conversion_step(driver, measured, unit),)
     bought.driven_by = (*driver.derivation, *converted)
     if item is not None and choice is not None and choice.lump_minor is not None:

@@ -42,11 +42,6 @@ class Choice:
     chosen_by: str
     chosen_on: date
 
-    @property
-    def asked(self) -> Decimal:
-        """The quantity that the offer is for."""
-        return Decimal(self.quantity)
-
 
 _CHOICE = tuple(
     column for column in ChosenPriceRow.__table__.c if column.name not in ("club_id", "project_id")

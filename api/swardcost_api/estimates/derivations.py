@@ -2,9 +2,6 @@
 
 from typing import Any
 
-from swardcost_api.derivations import digits as digits
-from swardcost_api.derivations import figure as figure
-from swardcost_api.derivations import steps_for as steps_for
 from swardcost_api.engine.derivation import Derivation, Input, Step
 
 Packed = list[Any]

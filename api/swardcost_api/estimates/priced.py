@@ -51,11 +51,6 @@ class Line:
     derivation: Derivation
 
     @property
-    def scope_item_id(self) -> object:
-        """The id of its scope item."""
-        return self.entry.id
-
-    @property
     def description(self) -> str:
         """The item's description, and what of it this line is for."""
         described = self.item.description if self.item else ""
@@ -101,8 +96,8 @@ class PricedScope:
                 continue
             _add(by["by_item_kind"], line.item.kind, amount)
             _add(by["by_account"], line.item.account, amount)
-            _add(by["by_scope_item"], str(line.scope_item_id), amount)
-            labels[str(line.scope_item_id)] = line.entry.name
+            _add(by["by_scope_item"], str(line.entry.id), amount)
+            labels[str(line.entry.id)] = line.entry.name
             if not line.parts:
                 _add(by["by_hole"], None, amount)
                 _add(by["by_area_kind"], None, amount)
@@ -129,7 +124,7 @@ class PricedScope:
         sums: dict[str, int] = {}
         split = (line for line in self.lines if line.parts)
         # Lines of a scope item follow each other and share its areas, so that they are added up together.
-        for _, lines in groupby(split, key=attrgetter("scope_item_id")):
+        for _, lines in groupby(split, key=attrgetter("entry.id")):
             first, *others = lines
             columns = zip(first.parts, *(line.parts for line in others), strict=True)
             for area, column in zip(first.areas, columns, strict=True):

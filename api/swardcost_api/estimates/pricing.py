@@ -190,16 +190,20 @@ def _mark_up(priced: PricedScope, prices: Prices, starts_on: date, ends_on: date
             work_midpoint=midpoint(starts_on, ends_on),
         )  # fmt: skip
 
+    def total_at(amounts: Sequence[int]) -> int:
+        """The total at other amounts, which are mostly the same: few prices have a range."""
+        if amounts == [one.amount_minor for one in costed]:
+            return marked.total_minor
+        ranged = zip(costed, amounts, strict=True)
+        return chain(
+            [replace(one, amount_minor=amount, cash_minor=None) for one, amount in ranged]
+        ).total_minor
+
     try:
         marked = chain(costed)
         low, high = (
-            chain(
-                [
-                    replace(one, amount_minor=minor, cash_minor=None)
-                    for one, minor in zip(costed, minors, strict=True)
-                ]
-            )
-            for minors in ([line.low_minor or 0 for line in lines], [line.high_minor or 0 for line in lines])
+            total_at([line.low_minor or 0 for line in lines]),
+            total_at([line.high_minor or 0 for line in lines]),
         )
     except ValueError as error:
         raise _unusable([Fault(pointer="/markups", expected=str(error))]) from None
@@ -208,7 +212,7 @@ def _mark_up(priced: PricedScope, prices: Prices, starts_on: date, ends_on: date
         expected = "a scope and markups whose total is below 1,000,000,000,000"
         raise _unusable([Fault(pointer="", expected=expected, got=str(total))])
     priced.markups, priced.cash_total_minor = marked.markups, marked.cash_minor
-    priced.low_total_minor, priced.high_total_minor = low.total_minor, high.total_minor
+    priced.low_total_minor, priced.high_total_minor = low, high
     for gap in marked.gaps:
         kind = WarningKind.NO_TAX_RATE if isinstance(gap, TaxGap) else WarningKind.NO_INDEX
         warn(priced, kind, gap.words)

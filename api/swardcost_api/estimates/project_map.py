@@ -7,7 +7,7 @@ from swardcost_model.course_map import ProjectMap, WorkedAreaFeature, WorkedArea
 
 from swardcost_api.access.service import read_club
 from swardcost_api.course.service import AreaFacts, areas_on_map
-from swardcost_api.estimates.derivations import figure
+from swardcost_api.derivations import figure
 from swardcost_api.estimates.projects import read_project
 from swardcost_api.estimates.scopes import ScopeEntry, load_scope
 from swardcost_api.estimates.take_offs import measures_of

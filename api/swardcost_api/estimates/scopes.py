@@ -133,7 +133,7 @@ class ScopeEntry:
 def create_scope_item(work: UnitOfWork, project_id: UUID, new: NewScopeItem) -> ScopeItem:
     """Add a scope item at the end of a project's scope. Raises `invalid-values` with each fault's place."""
     hold_project(work, project_id)
-    method = _checked_method(work, new)
+    method, _ = _checked_method(work, new)
     highest = work.session.scalar(
         select(func.max(ScopeItemRow.number)).where(
             ScopeItemRow.club_id == work.club_id, ScopeItemRow.project_id == project_id
@@ -184,8 +184,7 @@ def change_scope_item(
     Raises `invalid-values` also where something that builds on it, such as its task, would not work any more.
     """
     before = _held(work, scope_item_id)
-    method = _checked_method(work, change)
-    measures = method.take_off(method.parameters_as_typed(change.parameters), 1.0)
+    method, measures = _checked_method(work, change)
     faults = [fault for check in _CHECKS for fault in check(work, scope_item_id, method, measures)]
     if faults:
         raise _refused(faults)
@@ -281,8 +280,8 @@ def _grounds(work: UnitOfWork, project_id: UUID) -> dict[UUID, Ground]:
     return {scope_item_id: ground(places) for scope_item_id, places in work.session.execute(statement).all()}
 
 
-def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:
-    """The method of a scope item that pricing can use.
+def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> tuple[AnyMethod, tuple[Measure, ...]]:
+    """The method of a scope item that pricing can use, and what it measures on a square metre.
 
     Raises `invalid-values` for an unknown method, bad parameters, unknown measures and areas.
     """
@@ -291,19 +290,21 @@ def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:
         expected = "a method of the club's own or one of " + ", ".join(METHODS)
         raise _refused([Fault(pointer="/method", expected=expected, got=fields.method)])
     faults: list[Fault] = []
+    measures: tuple[Measure, ...] = ()
     try:
         parameters = method.parameters_as_typed(fields.parameters)
     except ValidationError as error:
         faults += faults_of(error, ("parameters",))
     else:
         try:
-            measures = [m.name for m in method.take_off(parameters, 1.0)]
+            measures = method.take_off(parameters, 1.0)
         except (ValueError, OverflowError) as error:
             faults.append(Fault(pointer="/parameters", expected=str(error)))
         else:
-            faults += _resource_faults(fields.resources, measures)
+            names = [measure.name for measure in measures]
+            faults += _resource_faults(fields.resources, names)
             if not fields.resources:
-                faults += _line_faults(method, measures)
+                faults += _line_faults(method, names)
     if len(set(fields.area_ids)) != len(fields.area_ids):
         faults.append(Fault(pointer="/area_ids", expected="each area once"))
     if method.needs_areas and not fields.area_ids:
@@ -316,7 +317,7 @@ def _checked_method(work: UnitOfWork, fields: ScopeItemFields) -> AnyMethod:
             )
     if faults:
         raise _refused(faults)
-    return method
+    return method, measures
 
 
 def _resource_faults(resources: Sequence[Resource], measures: Sequence[str]) -> Iterator[Fault]:

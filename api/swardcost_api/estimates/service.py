@@ -30,12 +30,12 @@ from swardcost_model.values import Money
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
 from swardcost_api.catalog.service import edition_named, items_with_codes, vendor_terms
+from swardcost_api.derivations import steps_for
 from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choices_of, with_choices, with_chosen_vendors
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
 from swardcost_api.estimates.choices import quantities_of as quantities_of
-from swardcost_api.estimates.derivations import steps_for as steps_for
 from swardcost_api.estimates.derivations import unpack
 from swardcost_api.estimates.markup_rates import markup_rates
 from swardcost_api.estimates.pricing import Prices, codes_in, price_scope

@@ -14,7 +14,8 @@ from swardcost_model.estimates import EstimateLine, MarkupLine
 from swardcost_model.projects import Project
 from swardcost_model.values import Money, from_micros, to_micros
 
-from swardcost_api.estimates.derivations import pack, steps_for, unpack
+from swardcost_api.derivations import steps_for
+from swardcost_api.estimates.derivations import pack, unpack
 from swardcost_api.estimates.priced import Line, PricedScope
 
 

@@ -9,7 +9,7 @@ from swardcost_model.estimates import ItemMeasures, ProjectTakeOff, TakeOff
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club
-from swardcost_api.estimates.derivations import digits, figure, steps_for
+from swardcost_api.derivations import digits, figure, steps_for
 from swardcost_api.estimates.projects import read_project
 from swardcost_api.estimates.scopes import KindOfWork, ScopeEntry, load_scope, read_scope_item
 from swardcost_api.faults import faults_of

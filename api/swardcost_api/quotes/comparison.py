@@ -19,6 +19,7 @@ from swardcost_model.values import Money, from_micros
 
 from swardcost_api.access.service import read_club
 from swardcost_api.catalog.service import CatalogItem, items_with_codes
+from swardcost_api.derivations import steps_for
 from swardcost_api.engine.pricing.levelling import (
     Asked,
     LevelledOffer,
@@ -27,7 +28,7 @@ from swardcost_api.engine.pricing.levelling import (
     level_offers,
 )
 from swardcost_api.engine.pricing.lines import BEYOND
-from swardcost_api.estimates.service import read_estimate, steps_for
+from swardcost_api.estimates.service import read_estimate
 from swardcost_api.quotes.awards import fixed_charge_of, lump_sum_of, unit_price_of
 from swardcost_api.quotes.service import quotes_of, read_request
 from swardcost_api.storage.work import UnitOfWork

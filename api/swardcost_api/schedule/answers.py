@@ -16,13 +16,14 @@ from swardcost_model.schedule import (
     Task,
 )
 
+from swardcost_api.derivations import steps_for
 from swardcost_api.engine.derivation import Derivation
 from swardcost_api.engine.schedule.exact import SECONDS
 from swardcost_api.engine.schedule.network import Link
 from swardcost_api.engine.schedule.placing import Limits
 from swardcost_api.engine.schedule.programme import Placed, Programme, in_use
 from swardcost_api.engine.schedule.working_days import WorkingDays
-from swardcost_api.estimates.service import ScopeEntry, steps_for
+from swardcost_api.estimates.service import ScopeEntry
 from swardcost_api.schedule.words import counted, listed
 from swardcost_api.units import exact
 

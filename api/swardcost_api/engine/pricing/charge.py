@@ -2,24 +2,13 @@
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from enum import StrEnum
+
+from swardcost_model.estimates import LinePart
 
 from swardcost_api.engine.derivation import Derivation
 
-
-class Part(StrEnum):
-    """What a charge is for. Its words are the trade's."""
-
-    PRICE = "price"
-    MINIMUM_CHARGE = "minimum_charge"
-    DELIVERY = "delivery"
-    PICK_UP = "pick_up"
-    SURCHARGE = "surcharge"
-    MOBILIZATION = "mobilization"
-    RENTAL = "rental"
-    OVER_HOURS = "over_hours"
-    DAMAGE_WAIVER = "damage_waiver"
-    FUEL = "fuel"
+Part = LinePart
+"""What a charge is for: it becomes a line of an estimate."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from swardcost_model.values import from_minor, to_minor
+from swardcost_model.values import CURRENCY_DIGITS, from_minor, to_minor
 
 from swardcost_api.engine.derivation import Derivation, Input, Step
 from swardcost_api.engine.pricing.bought import TERMS, Bought, in_words
@@ -93,6 +93,37 @@ def charge_of_part(
         names=("quantity at this price", "unit price"), source=source, rounding=f"part of {in_words(bought.quantity)}",
         before=(*bought.steps, *before, step),
     )  # fmt: skip
+
+
+def charge_of_share(
+    part: Part,
+    words: str,
+    share_minor: int,
+    down_minor: int,
+    currency: str,
+    *,
+    formula: str,
+    inputs: tuple[Input, ...],
+    source: str,
+    before: Derivation = (),
+) -> Charge:
+    """A share of an amount split by largest remainder: `formula` gives it, `down_minor` is it rounded down."""
+    price = from_minor(share_minor, currency)
+    per_major = Input("minor units in one", float(10 ** CURRENCY_DIGITS[currency]), "each")
+    steps = (
+        Step("whole minor units", float(down_minor), "each", formula, (*inputs, per_major), source),
+        Step(
+            "amount", float(price), currency,
+            "(whole minor units + unit by largest remainder) / minor units in one",
+            (
+                Input("whole minor units", float(down_minor), "each"),
+                Input("unit by largest remainder", float(share_minor - down_minor), "each"),
+                per_major,
+            ),
+            f"{source}; the units left over go to the largest remainders, so that all shares sum to the whole",
+        ),
+    )  # fmt: skip
+    return Charge(part, words, _ONE, "each", "", price, share_minor, (*before, *steps))
 
 
 def amount_figure(name: str, minor: int, currency: str) -> Input:

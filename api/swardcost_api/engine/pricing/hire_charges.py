@@ -3,13 +3,18 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from swardcost_model.values import CURRENCY_DIGITS, from_minor, to_minor
+from swardcost_model.values import from_minor, to_minor
 
 from swardcost_api.engine.derivation import Derivation, Input, Step
 from swardcost_api.engine.pricing.allocation import split_by_weights
 from swardcost_api.engine.pricing.bought import in_words
 from swardcost_api.engine.pricing.charge import Charge, Part
-from swardcost_api.engine.pricing.charging import amount_figure, charge_by_quantity, charge_of_amount
+from swardcost_api.engine.pricing.charging import (
+    amount_figure,
+    charge_by_quantity,
+    charge_of_amount,
+    charge_of_share,
+)
 from swardcost_api.engine.pricing.rental import TERMS, RentalCharge, RentalCost, counts_by_rate
 from swardcost_api.engine.pricing.rental_terms import RATE_PLACES, HourRate, PeriodRate, RentalTerms
 
@@ -180,33 +185,13 @@ def shares_of_stay(
 def _share(
     cost: RentalCost, machine: int, hours: Decimal, every: Decimal, share_minor: int, before: Derivation
 ) -> Charge:
-    down = int(cost.total_minor * hours // every)
-    price = from_minor(share_minor, cost.currency)
-    per_major = Input("minor units in one", float(10 ** CURRENCY_DIGITS[cost.currency]), "each")
-    source = "shared by running hours"
-    steps = (
-        Step(
-            "whole minor units", float(down), "each",
-            "total x minor units in one x hours of this need / hours of all needs, rounded down",
-            (
-                amount_figure("total", cost.total_minor, cost.currency), per_major,
-                Input("hours of this need", float(hours), "hour"),
-                Input("hours of all needs", float(every), "hour"),
-            ),
-            source,
+    return charge_of_share(
+        Part.RENTAL, f"Share of the hire of machine {machine}: {in_words(hours)} of {in_words(every)} hours",
+        share_minor, int(cost.total_minor * hours // every), cost.currency,
+        formula="total x minor units in one x hours of this need / hours of all needs, rounded down",
+        inputs=(
+            amount_figure("total", cost.total_minor, cost.currency),
+            Input("hours of this need", float(hours), "hour"), Input("hours of all needs", float(every), "hour"),
         ),
-        Step(
-            "amount", float(price), cost.currency,
-            "(whole minor units + unit by largest remainder) / minor units in one",
-            (
-                Input("whole minor units", float(down), "each"),
-                Input("unit by largest remainder", float(share_minor - down), "each"),
-                per_major,
-            ),
-            f"{source}; the units left over go to the largest remainders, so that all shares sum to the whole",
-        ),
+        source="shared by running hours", before=(*before, *cost.steps),
     )  # fmt: skip
-    words = f"Share of the hire of machine {machine}: {in_words(hours)} of {in_words(every)} hours"
-    return Charge(
-        Part.RENTAL, words, Decimal(1), "each", "", price, share_minor, (*before, *cost.steps, *steps)
-    )

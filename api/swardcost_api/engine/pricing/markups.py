@@ -18,7 +18,7 @@ from datetime import date
 from decimal import Decimal
 
 from swardcost_api.engine.derivation import Derivation, Step
-from swardcost_api.engine.pricing.costed import CostedLine as CostedLine
+from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.escalation import (
     Basis,
     IndexGap,
@@ -28,8 +28,6 @@ from swardcost_api.engine.pricing.escalation import (
     escalation_period,
     escalation_rate,
 )
-from swardcost_api.engine.pricing.escalation import escalation_percent as escalation_percent
-from swardcost_api.engine.pricing.escalation import midpoint as midpoint
 from swardcost_api.engine.pricing.line_groups import LineGroup, Portion, give, grouped, split_by_line
 from swardcost_api.engine.pricing.percentage import (
     TERMS_OF_THE_ESTIMATE,
@@ -173,20 +171,6 @@ def markup_chain(
         chain.add(by_kind["contingency"], groups, _percentage(by_kind["contingency"]))
     direct, paid = sum(line.amount_minor for line in lines), sum(line.paid_minor for line in lines)
     return MarkupChain(direct, paid, tuple(chain.applied), tuple(gaps))
-
-
-def apply_markups(
-    lines: Sequence[CostedLine],
-    rates: Iterable[MarkupRate],
-    currency: str,
-    priced_on: date,
-    work_midpoint: date,
-) -> tuple[AppliedMarkup, ...]:
-    """The markups of `markup_chain` alone. Raises `ValueError` also where the chain has gaps."""
-    chain = markup_chain(lines, rates, currency=currency, priced_on=priced_on, work_midpoint=work_midpoint)
-    if chain.gaps:
-        raise ValueError(" ".join(gap.words for gap in chain.gaps))
-    return chain.markups
 
 
 class _Chain:

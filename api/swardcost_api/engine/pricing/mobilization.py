@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from swardcost_model.values import CURRENCY_DIGITS, from_minor
+from swardcost_model.values import CURRENCY_DIGITS
 
-from swardcost_api.engine.derivation import Input, Step
+from swardcost_api.engine.derivation import Input
 from swardcost_api.engine.pricing.allocation import split_by_weights
 from swardcost_api.engine.pricing.charge import Charge, Part
-from swardcost_api.engine.pricing.charging import amount_figure, minor_units
+from swardcost_api.engine.pricing.charging import amount_figure, charge_of_share, minor_units
 
 TERMS = "the vendor's terms"
 
@@ -69,25 +69,8 @@ def _share(
     else:
         down = whole_minor // lines
         formula, weights = "mobilization of the visit / lines", (Input("lines", float(lines), "each"),)
-    per_major = Input("minor units in one", float(10 ** CURRENCY_DIGITS[currency]), "each")
-    source = f"{TERMS}, visit {visit}"
-    price = from_minor(share_minor, currency)
-    steps = (
-        Step(
-            "whole minor units", float(down), "each", f"{formula} x minor units in one, rounded down",
-            (whole, *weights, per_major), source,
-        ),
-        Step(
-            "amount", float(price), currency,
-            "(whole minor units + unit by largest remainder) / minor units in one",
-            (
-                Input("whole minor units", float(down), "each"),
-                Input("unit by largest remainder", float(share_minor - down), "each"),
-                per_major,
-            ),
-            f"{source}; the units left over go to the largest remainders, so that all shares sum to the whole",
-        ),
+    return charge_of_share(
+        Part.MOBILIZATION, f"Mobilization, visit {visit}", share_minor, down, currency,
+        formula=f"{formula} x minor units in one, rounded down", inputs=(whole, *weights),
+        source=f"{TERMS}, visit {visit}",
     )  # fmt: skip
-    return Charge(
-        Part.MOBILIZATION, f"Mobilization, visit {visit}", Decimal(1), "each", "", price, share_minor, steps
-    )
