@@ -10,7 +10,8 @@ from uuid import UUID
 from swardcost_api.budgets import service as budgets
 from swardcost_api.ledger import profiles, rules
 from swardcost_api.storage.work import UnitOfWork
-from swardcost_model.ledger import MappedColumns, NewProfile, NewRule, RuleConditions
+from swardcost_model.ledger import NewRule, RuleConditions
+from swardcost_model.ledger_profiles import MappedColumns, NewProfile
 
 HEADER = "Date,Account,Description,Amount,Vendor,Reference,Journal\r\n"
 VENDORS = ("Alder Creek Sand and Gravel", "Marsh Lane Machinery", "Heron Turf", "", "Quarry Road Haulage")

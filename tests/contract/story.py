@@ -18,14 +18,8 @@ from swardcost_model.catalog import (
 from swardcost_model.club_methods import ClubMethodChange, Driver, MethodLine, NewClubMethod, Production, Rate
 from swardcost_model.course import AreaChange, AreaKind, CourseChange, NewArea, NewCourse
 from swardcost_model.estimates import EstimateRevision, Markup, MarkupKind, NewEstimate
-from swardcost_model.ledger import (
-    MappedColumns,
-    NewProfile,
-    NewRule,
-    ProfileChange,
-    RuleChange,
-    RuleConditions,
-)
+from swardcost_model.ledger import NewRule, RuleChange, RuleConditions
+from swardcost_model.ledger_profiles import MappedColumns, NewProfile, ProfileChange
 from swardcost_model.projects import NewProject, NewScopeItem, ProjectChange, Resource, ScopeItemChange
 from swardcost_model.schedule import (
     CalendarChange,

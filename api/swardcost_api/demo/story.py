@@ -13,7 +13,8 @@ from swardcost_model.budgets import Budget
 from swardcost_model.catalog import Edition, ItemChange, NewEdition, NewVendor
 from swardcost_model.course import NewCourse
 from swardcost_model.estimates import Estimate, EstimateRevision, Markup, MarkupKind, NewEstimate
-from swardcost_model.ledger import MappedColumns, NewProfile, NewRule, Profile, RuleConditions
+from swardcost_model.ledger import NewRule, RuleConditions
+from swardcost_model.ledger_profiles import MappedColumns, NewProfile, Profile
 from swardcost_model.projects import NewProject, NewScopeItem, Project
 from swardcost_model.schedule import CrewLimit, Holidays, NewCalendar, NewTask, RevenueLost
 from swardcost_model.values import Money

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import IO
 
 from swardcost_model import problems
-from swardcost_model.ledger import Encoding, ProfileFields
+from swardcost_model.ledger_profiles import Encoding, ProfileFields
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.csv_files import MAX_CELL, open_text

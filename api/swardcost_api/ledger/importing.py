@@ -15,7 +15,8 @@ from uuid import UUID
 from sqlalchemy import exists, func, insert, or_, select, update
 from sqlalchemy.orm import aliased
 from swardcost_model import problems
-from swardcost_model.ledger import MAX_FAULTS_KEPT, ImportResult, Profile
+from swardcost_model.ledger import MAX_FAULTS_KEPT, ImportResult
+from swardcost_model.ledger_profiles import Profile
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club, record

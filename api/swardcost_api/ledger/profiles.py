@@ -5,7 +5,7 @@ from uuid import UUID
 
 from sqlalchemy import Row, insert, select
 from swardcost_model import problems
-from swardcost_model.ledger import NewProfile, Profile, ProfileChange, ProfileFields
+from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange, ProfileFields
 from swardcost_model.paging import Page
 from swardcost_model.problems import ProblemError
 

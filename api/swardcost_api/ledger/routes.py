@@ -10,16 +10,14 @@ from swardcost_model.ledger import (
     Import,
     ImportFault,
     ImportResult,
-    NewProfile,
     NewRule,
     Posting,
-    Profile,
-    ProfileChange,
     Rule,
     RuleChange,
     RulesApplied,
     Voiding,
 )
+from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange
 from swardcost_model.paging import Page
 from swardcost_model.values import Month
 

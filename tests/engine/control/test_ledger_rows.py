@@ -14,7 +14,7 @@ from swardcost_api.engine.control.ledger_rows import (
     day_reader,
     row_reader,
 )
-from swardcost_model.ledger import ProfileFields
+from swardcost_model.ledger_profiles import ProfileFields
 from swardcost_model.values import CURRENCY_DIGITS
 
 COLUMNS = {"date": "Day", "account": "Account", "description": "Text", "amount": "Amount"}

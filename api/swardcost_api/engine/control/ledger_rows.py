@@ -11,7 +11,13 @@ from datetime import date
 from hashlib import blake2b
 from typing import Generic, NamedTuple, TypeVar
 
-from swardcost_model.ledger import MAX_AMOUNT_MINOR, MAX_LENGTH, DateFormat, DecimalMark, ProfileFields
+from swardcost_model.ledger_profiles import (
+    MAX_AMOUNT_MINOR,
+    MAX_LENGTH,
+    DateFormat,
+    DecimalMark,
+    ProfileFields,
+)
 from swardcost_model.values import CURRENCY_DIGITS
 
 T = TypeVar("T")
