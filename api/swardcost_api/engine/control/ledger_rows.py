@@ -17,6 +17,7 @@ from swardcost_model.ledger_profiles import (
     DateFormat,
     DecimalMark,
     ProfileFields,
+    ThousandsMark,
 )
 from swardcost_model.values import CURRENCY_DIGITS
 
@@ -27,6 +28,8 @@ _CURRENCY_SYMBOLS = {"USD": "$", "CAD": "$", "MXN": "$", "AUD": "$", "NZD": "$",
                      "JPY": "¥", "KRW": "₩"}  # fmt: skip
 _SIDES = {"D": 1, "DR": 1, "DEBIT": 1, "C": -1, "CR": -1, "CREDIT": -1}
 _OPTIONAL_TEXTS = ("vendor", "reference", "journal_id", "journal_line")
+_GROUPS = {"any": r"'’\s", "none": "", " ": r"\s", "'": "'’"}
+"""Which characters group thousands, as a class of a regular expression."""
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]+")
 
 
@@ -92,17 +95,16 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
 
     Raises `HeaderError` where a mapped column is missing or ambiguous.
     """
-    places = _places(profile, header)
+    places = places_of(profile, header)
     width = len(header)
     read_day = _Remembered(day_reader(profile.date_format)).__getitem__
-    read_account = _Remembered(_text_reader("account", required=True)).__getitem__
-    read_description = _text_reader("description")
-    read_amount = _row_amount_reader(profile, places, currency)
+    read_account = _Remembered(text_reader("account", required=True)).__getitem__
+    read_description = text_reader("description")
+    read_amount = row_amount_reader(profile, places, currency)
     day_at, account_at, description_at = places["date"], places["account"], places["description"]
     vendor_at, reference_at, journal_at, line_at = (places.get(name, 0) for name in _OPTIONAL_TEXTS)
     read_vendor, read_reference, read_journal, read_line = (
-        _Remembered(_text_reader(name)).__getitem__ if name in places else _nothing
-        for name in _OPTIONAL_TEXTS
+        _Remembered(text_reader(name)).__getitem__ if name in places else _nothing for name in _OPTIONAL_TEXTS
     )
     currency_at = places.get("currency")
     check_currency = _currency_check(currency)
@@ -149,14 +151,14 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
                 faults.append(CellFault(header[at].strip(), str(error), cells[at]))
         try:
             read_amount(cells)
-        except _AmountError as error:
+        except AmountError as error:
             faults.append(CellFault(header[error.at].strip(), str(error), cells[error.at]))
         return faults
 
     return read
 
 
-def _places(profile: ProfileFields, header: Sequence[str]) -> dict[str, int]:
+def places_of(profile: ProfileFields, header: Sequence[str]) -> dict[str, int]:
     """Where the mapped columns are, by what they hold."""
     names = [name.strip().casefold() for name in header]
     places, wrong = {}, []
@@ -189,16 +191,22 @@ def day_reader(date_format: DateFormat) -> Callable[[str], str]:
     return read
 
 
-def amount_reader(decimal_mark: DecimalMark, currency: str) -> Callable[[str], int]:
+def amount_reader(
+    decimal_mark: DecimalMark, currency: str, thousands_mark: ThousandsMark = "any"
+) -> Callable[[str], int]:
     """The function that reads an amount as minor units, exactly; it raises `ValueError`.
 
     Negative is a minus before or after, or parentheses around. Thousands may be grouped by blanks,
-    apostrophes or the mark that is not the decimal one. More places than the currency has must be zeros.
+    apostrophes or the mark that is not the decimal one, or only as stated. More places than the currency has must
+    be zeros.
     """
     digits = CURRENCY_DIGITS[currency]
     symbol = re.escape(_CURRENCY_SYMBOLS.get(currency, currency)) + "|" + currency
-    group = "," if decimal_mark == "." else "."
-    whole = rf"[0-9]+|[0-9]{{1,3}}(?:(?P<group>[{group}'’\s])[0-9]{{3}}(?:(?P=group)[0-9]{{3}})*)"
+    group = _GROUPS.get(thousands_mark, thousands_mark)
+    if thousands_mark == "any":
+        group += "," if decimal_mark == "." else "."
+    grouped = rf"|[0-9]{{1,3}}(?:(?P<group>[{group}])[0-9]{{3}}(?:(?P=group)[0-9]{{3}})*)" if group else ""
+    whole = f"[0-9]+{grouped}"
     match_amount = re.compile(
         rf"(?P<before>[-+−(]?)\s?(?:{symbol})?\s?(?P<minus>[-−]?)(?P<whole>{whole})?"
         rf"(?:{re.escape(decimal_mark)}(?P<places>[0-9]+))?\s?(?:{symbol})?\s?(?P<after>[-−)]?)"
@@ -235,7 +243,7 @@ def amount_reader(decimal_mark: DecimalMark, currency: str) -> Callable[[str], i
     return read
 
 
-class _AmountError(ValueError):
+class AmountError(ValueError):
     """What is wrong with a row's amount, and at which place of the row."""
 
     def __init__(self, at: int, expected: str) -> None:
@@ -243,17 +251,17 @@ class _AmountError(ValueError):
         self.at = at
 
 
-def _row_amount_reader(
+def row_amount_reader(
     profile: ProfileFields, places: dict[str, int], currency: str
 ) -> Callable[[Sequence[str]], int]:
     """The function that reads a row's signed amount, debit positive, from the columns that state it."""
-    read = amount_reader(profile.decimal_mark, currency)
+    read = amount_reader(profile.decimal_mark, currency, profile.thousands_mark)
 
     def read_at(cells: Sequence[str], at: int) -> int:
         try:
             return read(cells[at])
         except ValueError as error:
-            raise _AmountError(at, str(error)) from None
+            raise AmountError(at, str(error)) from None
 
     if "amount" not in places:
         debit_at, credit_at = places["debit"], places["credit"]
@@ -261,11 +269,11 @@ def _row_amount_reader(
         def from_two_columns(cells: Sequence[str]) -> int:
             has_debit, has_credit = bool(cells[debit_at].strip()), bool(cells[credit_at].strip())
             if not has_debit and not has_credit:
-                raise _AmountError(debit_at, "an amount in the debit or in the credit column")
+                raise AmountError(debit_at, "an amount in the debit or in the credit column")
             debit = read_at(cells, debit_at) if has_debit else 0
             credit = read_at(cells, credit_at) if has_credit else 0
             if debit and credit:
-                raise _AmountError(credit_at, "an amount in one of the debit and credit columns, not in both")
+                raise AmountError(credit_at, "an amount in one of the debit and credit columns, not in both")
             return debit - credit
 
         return from_two_columns
@@ -278,20 +286,20 @@ def _row_amount_reader(
             try:
                 return factor * read(cells[amount_at])
             except ValueError as error:
-                raise _AmountError(amount_at, str(error)) from None
+                raise AmountError(amount_at, str(error)) from None
 
         return from_signed_amount
 
     def from_amount_and_side(cells: Sequence[str]) -> int:
         side = _SIDES.get(cells[side_at].strip().upper())
         if side is None:
-            raise _AmountError(side_at, "D or C, for debit or credit")
+            raise AmountError(side_at, "D or C, for debit or credit")
         return side * read_at(cells, amount_at)
 
     return from_amount_and_side
 
 
-def _text_reader(name: str, *, required: bool = False) -> Callable[[str], str]:
+def text_reader(name: str, *, required: bool = False) -> Callable[[str], str]:
     """The function that reads a text cell: line breaks and other control characters become blanks."""
     longest = MAX_LENGTH[name]
 
