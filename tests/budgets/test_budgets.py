@@ -15,6 +15,7 @@ from estimate_factories import (
     an_edition,
     an_item,
     budget_of,
+    lines_of,
     money,
     priced,
     stated,
@@ -51,6 +52,74 @@ def test_lines_gather_the_estimate_by_work_and_account(api: Api) -> None:
     ]
     assert [line["number"] for line in budget["lines"]] == [1, 2, 3, 4]
     assert budget["total"]["amount"] == "2046.06"
+
+
+def test_items_of_one_account_have_lines_of_their_own_with_quantity_and_unit_price(api: Api) -> None:
+    project = a_project(api)
+    sand = stated("SAND", "21.5", "short_ton")
+    a_scope_item(
+        api, project, LUMP, [], sand, stated("SEED", "3", "bag"), stated("CREW", "8", "hour"), name="Dress"
+    )
+    delivered = {"form": "purchase", "delivery": {"by": "load", "load_size": "20", "charge": "150"}}
+    items = [
+        an_item("SAND", "38.51", terms=delivered),
+        an_item("SEED", "90", unit="bag"),
+        an_item("CREW", "31.17", unit="hour", taxable=False, account="1510"),
+    ]
+    budget = budget_of(api, priced(api, project, an_edition(api, items), {"kind": "tax", "percent": "7.25"}))
+    lines = [
+        (line["label"], line["scope_item"], line["quantity"], line["unit"], line["amount"]["amount"])
+        for line in budget["lines"]
+    ]
+    assert lines == [
+        ("Dress: SAND, as quoted", "Dress", "21.50", "short_ton", "1127.97"),  # 21.5 x 38.51 + 2 x 150
+        ("Dress: SEED, as quoted", "Dress", "3", "bag", "270.00"),
+        ("Dress", "Dress", "8.00", "hour", "249.36"),
+        ("Tax on taxable items", None, None, None, "101.35"),
+    ]
+    prices = [line["unit_price"] and line["unit_price"]["amount"] for line in budget["lines"]]
+    assert prices == ["52.463721", "90.00", "31.17", None]
+    assert {(line["unplanned"], line["opened_by"]) for line in budget["lines"]} == {(False, None)}
+    assert [line["current"] for line in budget["lines"]] == [line["amount"] for line in budget["lines"]]
+    assert budget["current_total"] == budget["total"]
+
+
+def test_what_has_no_single_unit_has_no_quantity(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(
+        api, project, LUMP, [], stated("LOADER", "9", "hour"), starts_on="2026-09-07", ends_on="2026-09-14"
+    )
+    periods = [{"name": "day", "days": 1, "price": "400"}, {"name": "week", "days": 7, "price": "900"}]
+    terms = {"form": "rental", "periods": periods, "hours_a_day": "1.5"}
+    loader = an_item("LOADER", None, kind="rental", unit="hour", terms=terms)
+    estimate = priced(api, project, an_edition(api, [loader]))
+    units = {line["unit"] for line in lines_of(api, estimate["id"])}
+    line = budget_of(api, estimate)["lines"][0]
+    assert (len(units), line["quantity"], line["unit"], line["unit_price"]) == (2, None, None, None)
+
+
+def test_each_line_is_spread_over_its_own_days_and_tax_over_what_it_rests_on(api: Api) -> None:
+    project = a_project(api)  # August 1 to October 15
+    days = {"starts_on": "2026-09-21", "ends_on": "2026-10-10"}
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "each"), name="Dress", **days)
+    a_scope_item(api, project, LUMP, [], stated("CREW", "1", "each"), name="Mow")
+    items = [
+        an_item("SAND", "1000", unit="each"),
+        an_item("CREW", "760", unit="each", taxable=False, account="1510"),
+    ]
+    markups = {"kind": "tax", "percent": "10"}, {"kind": "contingency", "percent": "10", "account": "1599"}
+    budget = budget_of(api, priced(api, project, an_edition(api, items), *markups))
+    months = [
+        (line["label"], [(one["month"][5:], one["amount"]["amount"]) for one in line["months"]])
+        for line in budget["lines"]
+    ]
+    assert months == [
+        ("Dress", [("09", "500.00"), ("10", "500.00")]),
+        ("Mow", [("08", "310.00"), ("09", "300.00"), ("10", "150.00")]),
+        ("Tax on taxable items", [("09", "50.00"), ("10", "50.00")]),
+        # 186.00 as the direct cost: 310, 800 and 650 of 1,760
+        ("Contingency", [("08", "32.76"), ("09", "84.55"), ("10", "68.69")]),
+    ]
 
 
 def test_a_markup_without_an_account_follows_the_accounts_it_rests_on(api: Api) -> None:

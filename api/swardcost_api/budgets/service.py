@@ -1,57 +1,107 @@
-"""Budgets: opened by the acceptance of an estimate, then read."""
+"""Budgets: opened by the acceptance of an estimate, then read; and what other rooms need of them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, insert, select
+from sqlalchemy import Row, func, insert, select
+from swardcost_model.adjustments import AdjustmentStatus
 from swardcost_model.budgets import Budget, BudgetLine, BudgetSummary, MonthAmount
 from swardcost_model.paging import Page
-from swardcost_model.values import Money
+from swardcost_model.values import Money, plain
 
 from swardcost_api.access.service import read_club, record
-from swardcost_api.budgets.tables import BudgetLineRow, BudgetMonthRow, BudgetRow
-from swardcost_api.engine.control.phasing import phase
+from swardcost_api.budgets.adjustments import finds_commitments as finds_commitments
+from swardcost_api.budgets.adjustments import hold_budget as hold_budget
+from swardcost_api.budgets.adjustments import propose as propose
+from swardcost_api.budgets.adjustments import read_adjustments as read_adjustments
+from swardcost_api.budgets.amounts import stated_minor as stated_minor
+from swardcost_api.budgets.amounts import unit_price_micros
+from swardcost_api.budgets.contingency import fund_from_contingency as fund_from_contingency
+from swardcost_api.budgets.progress import Measured as Measured
+from swardcost_api.budgets.progress import progress_at as progress_at
+from swardcost_api.budgets.state_answers import line_fields
+from swardcost_api.budgets.states import ApprovedEntry as ApprovedEntry
+from swardcost_api.budgets.states import LineState as LineState
+from swardcost_api.budgets.states import approved_entries as approved_entries
+from swardcost_api.budgets.states import line_states as line_states
+from swardcost_api.budgets.states import planned_months
+from swardcost_api.budgets.tables import AdjustmentRow, BudgetLineRow, BudgetMonthRow, BudgetRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import by_id, read_row
+from swardcost_api.storage.rows import by_id, named_in_request, read_row
 from swardcost_api.storage.work import UnitOfWork
 
+_ADJUSTED = (
+    select(func.coalesce(func.sum(AdjustmentRow.net_minor), 0))
+    .where(
+        AdjustmentRow.club_id == BudgetRow.club_id,
+        AdjustmentRow.budget_id == BudgetRow.id,
+        AdjustmentRow.status == AdjustmentStatus.APPROVED,
+    )
+    .scalar_subquery()
+)
 _BUDGET = (
     BudgetRow.id, BudgetRow.name, BudgetRow.project_id, BudgetRow.estimate_id, BudgetRow.total_minor,
-    BudgetRow.created_at,
+    _ADJUSTED.label("adjusted_minor"), BudgetRow.created_at,
 )  # fmt: skip
 _BUDGET_BY_ID = by_id(BudgetRow, _BUDGET)
-
+_LINE_BY_ID = by_id(
+    BudgetLineRow,
+    (
+        BudgetLineRow.id, BudgetLineRow.budget_id, BudgetLineRow.number, BudgetLineRow.label, BudgetLineRow.account,
+        BudgetLineRow.unit, BudgetLineRow.markup,
+    ),
+)  # fmt: skip
 
 LONGEST_NAME = 300
-"""Characters that the name of a budget may have."""
+"""Characters that the name of a budget and the label of a line may have."""
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedLine:
-    """A line that a budget is opened with: a scope item, or a markup, under one account."""
+    """A line that a budget is opened with: a scope item's item, or a markup, under one account.
+
+    `months` are its amounts by month in minor units; `quantity` is in `unit`, and neither is there for what has no
+    single unit.
+    """
 
     label: str
     scope_item_id: UUID | None
     markup: str | None
     account: str | None
-    amount_minor: int
+    months: Mapping[str, int]
+    quantity: Decimal | None = None
+    unit: str | None = None
+    scope_item: str | None = None
+
+    @property
+    def amount_minor(self) -> int:
+        """What the line plans in all."""
+        return sum(self.months.values())
+
+
+@dataclass(frozen=True, slots=True)
+class NamedLine:
+    """A budget line that a request names."""
+
+    id: UUID
+    budget_id: UUID
+    number: int
+    label: str
+    account: str | None
+    unit: str | None
+    markup: str | None
 
 
 def open_budget(
-    work: UnitOfWork,
-    name: str,
-    project_id: UUID,
-    estimate_id: UUID,
-    lines: Sequence[PlannedLine],
-    starts_on: date,
-    ends_on: date,
+    work: UnitOfWork, name: str, project_id: UUID, estimate_id: UUID, lines: Sequence[PlannedLine]
 ) -> UUID:
-    """Open a budget with these lines, each spread over the months of the work by days; gives its id."""
+    """Open a budget with these lines, numbered as they come; gives its id."""
     budget_id = work.new_id()
     total = sum(line.amount_minor for line in lines)
+    currency = read_club(work).currency
     work.session.execute(
         insert(BudgetRow).values(
             club_id=work.club_id, id=budget_id, project_id=project_id, estimate_id=estimate_id, name=name,
@@ -63,14 +113,17 @@ def open_budget(
         line_id = work.new_id()
         rows.append(
             {
-                "club_id": work.club_id, "id": line_id, "budget_id": budget_id, "number": number, "label": line.label,
-                "scope_item_id": line.scope_item_id, "markup": line.markup, "account": line.account,
-                "amount_minor": line.amount_minor,
+                "club_id": work.club_id, "id": line_id, "budget_id": budget_id, "number": number,
+                "label": shortened(line.label), "scope_item_id": line.scope_item_id, "scope_item": line.scope_item,
+                "markup": line.markup, "account": line.account, "amount_minor": line.amount_minor,
+                "quantity": None if line.quantity is None else plain(line.quantity), "unit": line.unit,
+                "unit_price_micros": unit_price_micros(line.amount_minor, line.quantity, currency),
+                "unplanned": False, "opened_by": None,
             }
         )  # fmt: skip
         months += [
             {"club_id": work.club_id, "budget_line_id": line_id, "month": month, "amount_minor": amount}
-            for month, amount in phase(line.amount_minor, starts_on, ends_on).items()
+            for month, amount in line.months.items()
         ]
     if rows:
         work.session.execute(insert(BudgetLineRow), rows)
@@ -78,6 +131,11 @@ def open_budget(
     after = {"name": name, "estimate_id": str(estimate_id), "lines": len(rows), "total_minor": total}
     record(work, "open", "budget", budget_id, after=after)
     return budget_id
+
+
+def shortened(name: str) -> str:
+    """A name that fits, cut off where it is too long."""
+    return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
 
 
 def list_budgets(
@@ -94,6 +152,12 @@ def list_budgets(
     )
 
 
+def read_budget_summary(work: UnitOfWork, budget_id: UUID) -> BudgetSummary:
+    """A budget without its lines."""
+    row = read_row(work, _BUDGET_BY_ID, budget_id, "budget")
+    return BudgetSummary(**_summary(row, read_club(work).currency))
+
+
 def read_budget(work: UnitOfWork, budget_id: UUID) -> Budget:
     """A budget with its lines and their months."""
     row = read_row(work, _BUDGET_BY_ID, budget_id, "budget")
@@ -103,20 +167,14 @@ def read_budget(work: UnitOfWork, budget_id: UUID) -> Budget:
         months.setdefault(line_id, []).append(
             MonthAmount(month=month, amount=Money.of_minor(amount, currency))
         )
-    lines = work.session.execute(
-        select(*BudgetLineRow.__table__.c)
-        .where(BudgetLineRow.club_id == work.club_id, BudgetLineRow.budget_id == budget_id)
-        .order_by(BudgetLineRow.number)
-    )
     return Budget(
         **_summary(row, currency),
         lines=[
             BudgetLine(
-                id=line.id, number=line.number, label=line.label, scope_item_id=line.scope_item_id,
-                markup=line.markup, account=line.account, amount=Money.of_minor(line.amount_minor, currency),
-                months=months.get(line.id, []),
+                **line_fields(line, currency), amount=Money.of_minor(line.original_minor, currency),
+                current=Money.of_minor(line.current_minor, currency), months=months.get(line.id, []),
             )
-            for line in lines
+            for line in line_states(work, budget_id)
         ],
     )  # fmt: skip
 
@@ -128,23 +186,16 @@ def budget_of_estimate(work: UnitOfWork, estimate_id: UUID) -> UUID | None:
     )
 
 
-def planned_months(work: UnitOfWork, budget_id: UUID) -> list[tuple[UUID, str, int]]:
-    """Every month of every line of a budget: line, month, amount in minor units."""
-    statement = (
-        select(BudgetMonthRow.budget_line_id, BudgetMonthRow.month, BudgetMonthRow.amount_minor)
-        .join(
-            BudgetLineRow,
-            (BudgetLineRow.club_id == BudgetMonthRow.club_id)
-            & (BudgetLineRow.id == BudgetMonthRow.budget_line_id),
-        )
-        .where(BudgetMonthRow.club_id == work.club_id, BudgetLineRow.budget_id == budget_id)
-        .order_by(BudgetLineRow.number, BudgetMonthRow.month)
-    )
-    return [(line_id, month, amount) for line_id, month, amount in work.session.execute(statement)]
+def line_named(work: UnitOfWork, line_id: UUID, pointer: str) -> NamedLine:
+    """The budget line that a request names at a place. Raises `invalid-values` where the club has none such."""
+    with named_in_request(pointer, "the id of a budget line of this club", line_id, "Nothing was changed."):
+        return NamedLine(*read_row(work, _LINE_BY_ID, line_id, "budget line"))
 
 
 def _summary(row: Row[*tuple[Any, ...]], currency: str) -> dict[str, Any]:
     return {
         "id": row.id, "name": row.name, "project_id": row.project_id, "estimate_id": row.estimate_id,
-        "total": Money.of_minor(row.total_minor, currency), "created_at": row.created_at,
+        "total": Money.of_minor(row.total_minor, currency),
+        "current_total": Money.of_minor(row.total_minor + int(row.adjusted_minor), currency),
+        "created_at": row.created_at,
     }  # fmt: skip
