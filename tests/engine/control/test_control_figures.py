@@ -24,7 +24,7 @@ MONTHS = st.integers(0, 40).map(lambda n: f"{2026 + n // 12}-{n % 12 + 1:02d}")
 def facts(draw: st.DrawFn) -> LineFacts:
     return LineFacts(
         draw(MONEY), draw(MONEY), draw(MONEY), draw(SIGNED), draw(st.none() | QUANTITY), draw(st.none() | SHARE),
-        draw(st.none() | QUANTITY), draw(SIGNED),
+        draw(st.none() | QUANTITY), draw(SIGNED), draw(st.none() | MONEY),
     )  # fmt: skip
 
 
@@ -47,6 +47,13 @@ def test_more_tons_and_dearer_tons_are_told_apart() -> None:
     assert (price.reason, price.amount_minor, price.units, price.unit_price) == (
         "price", 181_930, Decimal(1582), Decimal("1.150000"),
     )  # fmt: skip
+
+
+def test_freight_beside_the_tons_is_spending() -> None:
+    line = LineFacts(
+        100_000, 100_000, 100_000, 107_500, Decimal(10), Fraction(1), Decimal(10), priced_minor=100_000
+    )
+    assert [(c.reason, c.amount_minor) for c in explain(line, 2)] == [("spending", 7_500)]
 
 
 def test_half_the_work_at_half_the_cost_ahead_of_plan_is_timing_alone() -> None:
