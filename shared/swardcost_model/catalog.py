@@ -230,13 +230,10 @@ class NewVendorTerms(VendorTermsFields):
     """A vendor's terms to be added to a draft; a vendor has one set of terms in an edition."""
 
     vendor_id: UUID
-    currency: Currency = Field(description="Currency of the vendor's prices.")
 
 
 class VendorTermsChange(VendorTermsFields):
     """A vendor's terms in a draft as they should be from now on (all fields, not only those that change)."""
-
-    currency: Currency = Field(description="Currency of the vendor's prices.")
 
 
 class VendorTerms(VendorTermsFields):
@@ -244,7 +241,6 @@ class VendorTerms(VendorTermsFields):
 
     model_config = ConfigDict(extra="ignore")
 
-    currency: Currency
     edition_id: UUID
     vendor_id: UUID
     vendor_name: str

@@ -9,6 +9,7 @@ from pydantic import ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from swardcost_model.catalog import PriceSource
+from swardcost_model.price_terms import RentalTerms
 from swardcost_model.values import Amount, Answer, Day, Money, Name, Text, Value
 
 Statement = Annotated[Text, Field(min_length=1)]
@@ -169,6 +170,7 @@ class ChoiceOnEstimate(Answer):
     vendor: str
     unit_price: Money | None
     lump_sum: Money | None
+    rental: RentalTerms | None = Field(description="Of a rental, its rates in the currency of the estimate.")
     offers_compared: int
     reason: str
     chosen_by: str

@@ -129,6 +129,7 @@ class WarningKind(StrEnum):
     NOTHING_PRICED = "nothing_priced"
     NO_TAX_RATE = "no_tax_rate"
     NO_INDEX = "no_index"
+    OFFER_UNIT = "offer_unit"
 
     STALE = "stale"
     NOT_VALID_AT_WORK = "not_valid_at_work"
@@ -136,6 +137,8 @@ class WarningKind(StrEnum):
     CHEAPER_BREAK = "cheaper_break"
     OVERRUN = "overrun"
     NO_ACCOUNT = "no_account"
+    OFFER_QUANTITY = "offer_quantity"
+    OFFER_SCOPE = "offer_scope"
 
 
 class LinePart(StrEnum):

@@ -23,6 +23,18 @@ class MoveKind(StrEnum):
     TERMS = "terms"
 
 
+class TermMove(Answer):
+    """A rate or another figure of an item's terms that is not the same in two editions."""
+
+    name: str = Field(examples=["week", "week, hour over", "delivery", "breaks, from 100"])
+    is_money: bool = Field(
+        description="Whether it is money in the item's currency; else a quantity, hours, days or a percentage."
+    )
+    before: Amount | None = Field(description="Null where the terms did not have it.")
+    after: Amount | None = Field(description="Null where the terms have it no more.")
+    percent: Amount | None = Field(description="Of the money before; null where there is none or it is zero.")
+
+
 class ItemMove(Answer):
     """An item that is not the same in two editions."""
 
@@ -38,6 +50,10 @@ class ItemMove(Answer):
     after: Money | None
     change: Money | None
     percent: Amount | None = Field(description="Of the price before; null where there is none or it is zero.")
+    terms_moved: list[TermMove] = Field(
+        description="The figures of its breaks, charges, rental rates or build-up that moved, where unit and currency "
+        "are the same."
+    )
 
 
 class EditionComparison(Answer):
@@ -61,6 +77,7 @@ class LineExposure(Answer):
     before: Money | None
     after: Money | None
     percent: Amount | None
+    terms_moved: list[TermMove]
     amount: Money = Field(description="What the estimate pays for the item, delivery and the like included.")
     share_percent: Amount = Field(description="Of the estimate's direct cost.")
 
@@ -108,6 +125,14 @@ class CarryForward(Request):
         return self
 
 
+class StaleWageBase(Answer):
+    """A build-up of labor that was carried with the wage bases of another year than the draft's."""
+
+    item: str
+    year: int = Field(description="Year of the wage bases that it counts with, as before.")
+    message: str
+
+
 class CarriedForward(Answer):
     """What carrying forward did to the draft."""
 
@@ -119,6 +144,9 @@ class CarriedForward(Answer):
     replaced: int
     left_alone: int
     without_price: int = Field(description="Items that had no price and have none now.")
+    stale_wage_bases: list[StaleWageBase] = Field(
+        description="Wage bases are set by law, so they are not moved: these are to be looked up for the draft's year."
+    )
 
 
 class PricePoint(Answer):

@@ -9,7 +9,18 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
 
-from swardcost_model.values import Day, Name, NonNegative, Percent, Positive, Quantity, Text, UnitName, Value
+from swardcost_model.values import (
+    Currency,
+    Day,
+    Name,
+    NonNegative,
+    Percent,
+    Positive,
+    Quantity,
+    Text,
+    UnitName,
+    Value,
+)
 
 
 class PriceTier(Value):
@@ -241,21 +252,15 @@ class RentalFuel(Value):
     price: NonNegative = Field(description="Of one `unit`.")
 
 
-class RentalTerms(Value):
-    """A hired machine, its item's unit being the hour. The cheapest cover of the days needed is found."""
+class RentalRates(Value):
+    """What is asked for a hired machine: rates to choose from, and what comes on top."""
 
-    form: Literal["rental"] = "rental"
     periods: list[RentalPeriod] = Field(default_factory=list, max_length=10)
     hourly: HourlyRate | None = None
     delivery: NonNegative = Decimal(0)
     pick_up: NonNegative = Decimal(0)
     damage_waiver_percent: Percent = Field(default=Decimal(0), description="Of the time charge.")
     fuel: RentalFuel | None = None
-    hours_a_day: Positive = Field(
-        default=Decimal(8),
-        description="Most running hours on a working day, by which the days needed are found.",
-    )
-    works_weekends: bool = Field(default=False, description="Whether Saturdays and Sundays are working days.")
 
     @model_validator(mode="after")
     def _has_rates(self) -> Self:
@@ -264,6 +269,21 @@ class RentalTerms(Value):
             raise PydanticCustomError("no_rates", "at least one period or an hourly rate")
         if len(set(names)) < len(names):
             raise PydanticCustomError("period_twice", "each period name once, and none named hour")
+        return self
+
+
+class RentalTerms(RentalRates):
+    """A hired machine, its item's unit being the hour. The cheapest cover of the days needed is found."""
+
+    form: Literal["rental"] = "rental"
+    hours_a_day: Positive = Field(
+        default=Decimal(8),
+        description="Most running hours on a working day, by which the days needed are found.",
+    )
+    works_weekends: bool = Field(default=False, description="Whether Saturdays and Sundays are working days.")
+
+    @model_validator(mode="after")
+    def _a_day_holds_them(self) -> Self:
         if self.hours_a_day > 24:
             raise PydanticCustomError("hours_a_day", "at most 24 hours a day")
         return self
@@ -414,9 +434,7 @@ Terms = Annotated[PurchaseTerms | RentalTerms | LaborBuildUp | MachineBuildUp, F
 class VendorTermsFields(Value):
     """What holds for all of a vendor's items in an edition."""
 
-    currency: str = Field(
-        pattern="^[A-Z]{3}$", description="Currency of the vendor's prices.", examples=["CAD"]
-    )
+    currency: Currency = Field(description="Currency of the vendor's prices.", examples=["CAD"])
     exchange_rate: Positive | None = Field(
         default=None,
         description="One unit of the vendor's currency in the edition's; needed where they differ.",

@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from swardcost_model.catalog import ItemCode
 from swardcost_model.estimates import DerivationStep
+from swardcost_model.price_terms import RentalRates
 from swardcost_model.values import (
     Amount,
     Answer,
@@ -24,6 +25,7 @@ from swardcost_model.values import (
     Request,
     Text,
     Timestamp,
+    UnitName,
     Value,
 )
 
@@ -51,13 +53,49 @@ class NewQuoteRequest(Request):
     note: Text = ""
 
 
+class AskedStay(Answer):
+    """A machine's work for one scope item: its running hours, as early between the dates as they can be done."""
+
+    scope_item_id: UUID
+    hours: Amount
+    starts_on: date = Field(description="First day of the scope item.")
+    ends_on: date = Field(description="Last day of the scope item.")
+    first_day: date = Field(description="First day at work.")
+    last_day: date = Field(description="Last day at work.")
+    working_days: int
+    calendar_days: int = Field(description="From the first to the last day, both among them.")
+    weeks: int = Field(description="Calendar weeks that those days begin.")
+
+
+class AskedHire(Answer):
+    """On which days a machine is needed, by which every vendor's rates are compared."""
+
+    hours: Amount = Field(description="Running hours in all.")
+    hours_a_day: Amount = Field(description="Most running hours on a working day.")
+    works_weekends: bool
+    machines: int = Field(description="How many are needed at once.")
+    stays: list[AskedStay] = Field(min_length=1)
+
+
 class AskedItem(Answer):
-    """An item with the quantity that every vendor is asked for."""
+    """An item with the quantity that every vendor is asked for; of a rental, its days at work."""
 
     item: str
     description: str
     quantity: Amount
     unit: str
+    hire: AskedHire | None = Field(default=None, description="Of a machine priced by rental terms, its days.")
+    scope_item_ids: list[UUID] | None = Field(
+        default=None, description="Scope items that need it; null in requests made before this was kept."
+    )
+
+
+class NotAsked(Answer):
+    """Something of the estimate that vendors are not asked for."""
+
+    item: str
+    description: str
+    why: str = Field(examples=["The estimate needs none of it."])
 
 
 class QuoteRequestSummary(Answer):
@@ -80,6 +118,7 @@ class QuoteRequest(QuoteRequestSummary):
     """A request with all that is asked for, and what became of it."""
 
     items: list[AskedItem]
+    left_out: list[NotAsked] = Field(description="What of the estimate is not asked for, and why.")
     vendor_ids: list[UUID]
     note: str
     chosen: list["Award"]
@@ -89,18 +128,28 @@ class QuoteRequest(QuoteRequestSummary):
 
 
 class QuotedItem(Value):
-    """What a vendor offers for an item: a unit price, a lump sum for the quantity asked for, or nothing."""
+    """What a vendor offers for an item: a unit price, a lump sum for all that is asked, rental rates, or nothing."""
 
     item: ItemCode
-    unit_price: NonNegative | None = Field(default=None, description="For one of the item's unit.")
+    unit: UnitName | None = Field(
+        default=None,
+        description="Unit that it is asked for by; needed where one item is asked for by several.",
+    )
+    unit_price: NonNegative | None = Field(
+        default=None, description="For one of the unit that is asked for; not of a rental."
+    )
     lump_sum: NonNegative | None = Field(default=None, description="For the whole quantity asked for.")
+    rental: RentalRates | None = Field(
+        default=None,
+        description="Of a rental: its rates, of which the cheapest cover of the days asked for is taken.",
+    )
     left_out: Text = Field(default="", description="Why the vendor offers nothing for it, in words.")
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Self:
-        given = (self.unit_price is not None) + (self.lump_sum is not None) + bool(self.left_out)
-        if given != 1:
-            raise PydanticCustomError("one_offer", "exactly one of unit_price, lump_sum and left_out")
+        offers = (self.unit_price, self.lump_sum, self.rental, self.left_out or None)
+        if sum(one is not None for one in offers) != 1:
+            raise PydanticCustomError("one_offer", "exactly one of unit_price, lump_sum, rental and left_out")
         return self
 
 
@@ -117,18 +166,24 @@ class QuoteFields(Request):
     )
     rate_source: Name | None = None
     discount_percent: Percent = Field(
-        default=Decimal(0), le=Decimal(100), description="On the prices of the items."
+        default=Decimal(0),
+        le=Decimal(100),
+        description="On the prices of the items; of a rental on its rates by time, not on delivery, pick-up and fuel.",
     )
     fixed_charge: NonNegative = Field(
         default=Decimal(0), description="Delivery and mobilization, charged once whatever is bought."
+    )
+    lump_sum_holds_percent: Percent = Field(
+        default=Decimal(10),
+        description="By how many percent a quantity may leave the one asked for before its lump sum is in doubt.",
     )
     items: list[QuotedItem] = Field(min_length=1, max_length=500)
     note: Text = ""
 
     @model_validator(mode="after")
     def _each_item_once(self) -> Self:
-        codes = [one.item for one in self.items]
-        if len(set(codes)) < len(codes):
+        named = [(one.item, one.unit) for one in self.items]
+        if len(set(named)) < len(named):
             raise PydanticCustomError("item_twice", "each item once")
         if self.valid_until and self.valid_until < self.received_on:
             raise PydanticCustomError("dates_reversed", "valid_until on or after received_on")
@@ -193,15 +248,24 @@ class Award(Value):
 
 
 class SplitAward(Answer):
-    """The cheapest way to buy from several of the vendors, of those whose quotes still hold."""
+    """The cheapest way to buy from several of the vendors, of those whose quotes still hold.
+
+    What any of these quotes offers is bought from a vendor; the catalog's price stands in only for what none of them
+    offers.
+    """
 
     total: Money
     saved: Money | None = Field(
-        description="Against the best single vendor; null where no single one can be compared."
+        description="Against the best single vendor; null where no single one can be compared. Below zero where that "
+        "vendor leaves something out and the catalog has a lower price for it than any quote."
     )
     items_by_vendor: dict[str, list[str]]
     from_catalog: list[str] = Field(
-        description="Items that none of these vendors offers, counted at the catalog's prices."
+        description="Items that no quote that holds offers, counted at the catalog's prices."
+    )
+    words: str = Field(
+        description="What of it is bought from vendors and what the catalog's price stands in for.",
+        examples=["No quote that holds offers CREW; it counts at the catalog's price."],
     )
 
 

@@ -7,10 +7,18 @@ from uuid import UUID, uuid4
 import pytest
 from catalog_factories import CAD, a_draft, a_published_edition, a_vendor, put, vendor_terms_in
 from conftest import Api
+from pydantic import ValidationError
 from swardcost_api.catalog.service import vendor_terms
 from swardcost_api.storage.work import OPERATOR, UnitOfWork
+from swardcost_model.price_terms import VendorTermsFields
 
 RATE = {"exchange_rate": "0.7312", "rate_date": "2026-02-27", "rate_source": "Central bank, noon rate"}
+
+
+def test_terms_are_in_a_currency_that_books_are_kept_in() -> None:
+    assert VendorTermsFields.model_validate({"currency": "CAD"}).currency == "CAD"
+    with pytest.raises(ValidationError, match="currency"):
+        VendorTermsFields.model_validate({"currency": "XXX"})
 
 
 def test_terms_can_be_added_read_listed_edited_and_deleted(api: Api) -> None:

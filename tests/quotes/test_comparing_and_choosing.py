@@ -79,7 +79,26 @@ def test_quotes_are_compared_on_the_same_quantities(api: Api) -> None:
     assert found["best_split"] == {
         "total": {"amount": "6070.00", "currency": "USD"}, "saved": {"amount": "135.00", "currency": "USD"},
         "items_by_vendor": {ALDER: ["SAND"], BRIAR: ["SOD"]}, "from_catalog": [],
+        "words": "Every item is bought from a vendor whose quote holds, none at the catalog's price.",
     }  # fmt: skip
+
+
+def test_a_split_says_what_the_catalog_stands_in_for(api: Api) -> None:
+    _, request, alder, briar = asked_of_two(api)
+    a_quote(api, request, alder, offered("SAND", "36"))
+    assert compared(api, request)["best_split"]["words"] == (
+        "No quote that holds offers SOD; it counts at the catalog's price."
+    )
+    # Sod is 0.60 in the catalog: 540.00. Briar asks 0.70 and comes for 10.00, which nobody undercuts.
+    a_quote(api, request, briar, offered("SOD", "0.70"), fixed_charge="10")
+    split = compared(api, request)["best_split"]
+    assert (split["from_catalog"], split["items_by_vendor"]) == ([], {ALDER: ["SAND"], BRIAR: ["SOD"]})
+    assert (split["total"]["amount"], split["saved"]["amount"]) == ("6040.00", "-100.00")
+    assert split["words"] == (
+        "Every item is bought from a vendor whose quote holds, none at the catalog's price. The total of "
+        f"{ALDER} alone is lower only because what it leaves out counts there at the catalog's price, which no "
+        "vendor offers."
+    )
 
 
 def test_each_levelled_total_can_be_redone_from_what_is_printed(api: Api) -> None:

@@ -19,7 +19,10 @@ from swardcost_model.price_moves import (
     MoveKind,
     PriceHistory,
     PricePoint,
+    StaleWageBase,
+    TermMove,
 )
+from swardcost_model.price_terms import LaborBuildUp, PercentOfWages
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import Money, from_micros
 
@@ -28,12 +31,13 @@ from swardcost_api.catalog.hourly_rates import hourly_rate
 from swardcost_api.catalog.item_files import put_in_batches
 from swardcost_api.catalog.item_rules import Currencies, prices_of
 from swardcost_api.catalog.items import all_items, currencies_of, stored
-from swardcost_api.catalog.price_rows import move_between, percent_of, price_in, prices_in
+from swardcost_api.catalog.price_rows import move_between, price_in, prices_in
 from swardcost_api.catalog.service import draft_to_change, edition_named, read_edition
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.charts import price_chart
 from swardcost_api.engine.pricing.carry_forward import carried_price, carried_terms
 from swardcost_api.engine.pricing.escalation import IndexGap, escalation_rate
+from swardcost_api.engine.pricing.term_moves import percent_change
 from swardcost_api.faults import FAULTS_SHOWN, faults_of
 from swardcost_api.rates.service import index_named
 from swardcost_api.storage.work import UnitOfWork
@@ -88,9 +92,7 @@ def _point(row: Any, earlier: Any) -> PricePoint:
     percent = None
     if earlier is not None and (earlier.unit, earlier.currency) == (row.unit, row.currency):
         old, new = price_in(earlier), price_in(row)
-        percent = (
-            percent_of(new.amount - old.amount, old.amount) if old is not None and new is not None else None
-        )
+        percent = percent_change(old.amount, new.amount) if old is not None and new is not None else None
     low, high = (
         None if micros is None else Money.model_construct(amount=from_micros(micros), currency=row.currency)
         for micros in (row.low_micros, row.high_micros)
@@ -105,6 +107,7 @@ def _point(row: Any, earlier: Any) -> PricePoint:
 MOST_LABELS = 12
 """With more points than these a chart names none of them, since labels would overlap."""
 LONGEST_TITLE = 70
+LONGEST_REFERENCE = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +158,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, request: CarryForward) -> 
         percent_words=rise.words, added=added, replaced=replaced,
         left_alone=len(wanted) - len(taken) + unchanged,
         without_price=sum(item.unit_price is None and item.terms is None for item in taken),
+        stale_wage_bases=_stale_wage_bases(taken, draft),
     )  # fmt: skip
     record(work, "carry_forward", "edition", edition_id, after=result)
     return result
@@ -226,8 +230,29 @@ def _carried(item: Item, source: Edition, draft: Edition, rise: _Rise) -> NewIte
         free=item.free, taxable=item.taxable, tax_class=item.tax_class,
         in_operating_budget=item.in_operating_budget, account=item.account, vendor_id=item.vendor_id,
         price_source=PriceSource.ESTIMATE, priced_on=draft.price_date, valid_from=None, valid_until=None,
-        reference="; ".join(part for part in (item.reference, note) if part)[-2000:], terms=terms, note=item.note,
+        reference=_shortened("; ".join(part for part in (item.reference, note) if part)), terms=terms, note=item.note,
     )  # fmt: skip
+
+
+def _shortened(text: str) -> str:
+    """The text, or as much of its beginning as a reference may hold."""
+    return text if len(text) <= LONGEST_REFERENCE else text[: LONGEST_REFERENCE - 1] + "…"
+
+
+def _stale_wage_bases(taken: Sequence[Item], draft: Edition) -> list[StaleWageBase]:
+    """Build-ups that rest on wage bases of another year than that of the prices."""
+    year = draft.price_date.year
+    return [
+        StaleWageBase(
+            item=item.code, year=item.terms.year,
+            message=f"{item.code} is carried to prices of {year} with the wage bases of {item.terms.year}; they are "
+            "set by law and were not moved.",
+        )
+        for item in taken
+        if isinstance(item.terms, LaborBuildUp)
+        and item.terms.year != year
+        and any(isinstance(one, PercentOfWages) and one.bases for one in item.terms.burden)
+    ]  # fmt: skip
 
 
 def _carry_vendor_terms(work: UnitOfWork, source: Edition, draft: Edition, rise: _Rise) -> None:
@@ -292,16 +317,19 @@ def history_chart(history: PriceHistory) -> str:
     if len(points) > MOST_LABELS:
         points = [point | {"label": ""} for point in points]
     currency = latest.unit_price.currency if latest.unit_price is not None else ""
+    ranged = any(point["low"] is not None and point["high"] is not None for point in points)
+    band = "; band: lowest to highest price" if ranged else ""
     unit = latest.unit.replace("_", " ")
     title = f"{history.code}: {history.description}"
     return price_chart(
         title if len(title) <= LONGEST_TITLE else title[: LONGEST_TITLE - 1] + "…",
-        "Unit price by edition; band: lowest to highest price", f"{currency} per {unit}".strip(), points,
+        f"Unit price by edition{band}", f"{currency} per {unit}".strip(), points,
     )  # fmt: skip
 
 
 MOVE_COLUMNS = (
     "code", "description", "what", "unit_before", "unit_after", "before", "after", "currency", "change", "percent",
+    "terms_moved",
 )  # fmt: skip
 
 
@@ -314,4 +342,15 @@ def move_cells(moves: Iterable[ItemMove]) -> Iterable[Sequence[Any]]:
             move.code, move.description, move.what.value, move.unit_before, move.unit_after,
             *(money.amount if money is not None else None for money in (move.before, move.after)), currency,
             move.change.amount if move.change is not None else None, move.percent,
+            "; ".join(map(_in_words, move.terms_moved)),
         )  # fmt: skip
+
+
+def _in_words(move: TermMove) -> str:
+    """``week: 1450.00 to 1508.00 (4.00 %)``; ``day: new, 310``; ``day: gone, was 310``."""
+    if move.before is None:
+        return f"{move.name}: new, {move.after:f}"
+    if move.after is None:
+        return f"{move.name}: gone, was {move.before:f}"
+    percent = "" if move.percent is None else f" ({move.percent:f} %)"
+    return f"{move.name}: {move.before:f} to {move.after:f}{percent}"

@@ -8,7 +8,6 @@ from functools import cached_property
 from typing import Any, cast
 from uuid import UUID
 
-from pydantic import TypeAdapter
 from sqlalchemy import Row, delete, func, insert, literal, select
 from swardcost_model import problems
 from swardcost_model.catalog import (
@@ -30,6 +29,7 @@ from swardcost_model.values import Currency, from_micros
 from swardcost_api.access.service import read_club, record
 from swardcost_api.catalog.price_rows import move_between as move_between
 from swardcost_api.catalog.price_rows import prices_in as prices_in
+from swardcost_api.catalog.price_rows import terms_of as terms_of
 from swardcost_api.catalog.refusals import Refusals
 from swardcost_api.catalog.tables import EditionRow, EditionVendorRow, ItemRow, VendorRow
 from swardcost_api.storage.paging import read_page
@@ -43,9 +43,6 @@ _EDITION = (
     EditionRow.id, EditionRow.name, EditionRow.status, EditionRow.currency, EditionRow.price_date,
     EditionRow.created_at, EditionRow.published_at, EditionRow.version,
 )  # fmt: skip
-
-
-_TERMS: TypeAdapter[Terms] = TypeAdapter(Terms)
 
 
 @dataclass(frozen=True)
@@ -306,11 +303,6 @@ def items_with_codes(work: UnitOfWork, edition_id: UUID, codes: Collection[str])
         .where(ItemRow.club_id == work.club_id, ItemRow.edition_id == edition_id, ItemRow.code.in_(codes))
     )
     return {row.code: _catalog_item(row) for row in work.session.execute(statement)}
-
-
-def terms_of(stored: dict[str, Any] | None) -> Terms | None:
-    """Stored terms as they were checked when they were stored."""
-    return None if stored is None else _TERMS.validate_python(stored)
 
 
 def vendor_terms(work: UnitOfWork, edition_id: UUID) -> Mapping[UUID, VendorTermsFacts]:

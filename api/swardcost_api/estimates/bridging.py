@@ -28,9 +28,10 @@ from swardcost_api.storage.work import UnitOfWork
 LABELS = {
     EffectKind.PRICE: "Prices",
     EffectKind.QUANTITY: "Quantities",
-    EffectKind.SCOPE: "Added, gone, or not to be compared",
+    EffectKind.SCOPE: "Added, gone, not priced, or not to be compared",
     EffectKind.MARKUP_BASE: "Markups, by what they rest on",
     EffectKind.MARKUP_RATE: "Markups, by their rates",
+    EffectKind.MARKUP_ADDED_OR_REMOVED: "Markups added or removed",
 }
 _ESTIMATE = by_id(
     EstimateRow,
@@ -47,7 +48,7 @@ _LINE = (
 
 
 def bridge(work: UnitOfWork, from_estimate_id: UUID, to_estimate_id: UUID) -> EstimateBridge:
-    """What of the difference between two estimates is price, quantity, scope and markups.
+    """What of the difference between two estimates is price, quantity, scope and markups, and what has no price.
 
     A line is the same in both where scope item, item and part are; one that a scope item has several times is
     matched in the order of the lines.
@@ -93,8 +94,7 @@ def _lines(work: UnitOfWork, estimate_id: UUID) -> list[BridgeLine]:
                 (*named, str(seen[named])), row.scope_item, row.description, row.unit,
                 None if row.quantity is None else Decimal(row.quantity),
                 None if row.price_micros is None else from_micros(row.price_micros),
-                # A line without an amount is in no sum of its estimate; its missing price tells it apart.
-                row.amount_minor or 0,
+                row.amount_minor,
             )
         )  # fmt: skip
     return lines
@@ -117,14 +117,16 @@ def _end(row: Row[*tuple[Any, ...]]) -> BridgedEstimate:
 
 
 def _row(effect: LineEffect | MarkupEffect, currency: str) -> BridgeRow:
-    about: dict[str, Any] = dict.fromkeys(("markup", "scope_item_id", "scope_item", "item", "part"))
+    about: dict[str, Any] = dict.fromkeys(
+        ("markup", "scope_item_id", "scope_item", "item", "part", "not_priced")
+    )
     if isinstance(effect, MarkupEffect):
         about |= {"markup": MarkupKind(effect.markup.kind), "label": effect.markup.label}
     else:
         scope_item_id, item, part, _ = effect.line.key
         about |= {
             "scope_item_id": UUID(scope_item_id), "scope_item": effect.line.scope_item, "item": item,
-            "part": LinePart(part), "label": effect.line.words,
+            "part": LinePart(part), "label": effect.line.words, "not_priced": effect.not_priced,
         }  # fmt: skip
     for kind, minor in zip(EffectKind, effect.effects, strict=True):
         about[f"{kind}_effect"] = Money.of_minor(minor, currency)
@@ -135,8 +137,8 @@ def _row(effect: LineEffect | MarkupEffect, currency: str) -> BridgeRow:
 
 
 BRIDGE_COLUMNS = (
-    "kind", "markup", "scope_item", "item", "part", "label", "words", "price_effect", "quantity_effect",
-    "scope_effect", "markup_base_effect", "markup_rate_effect", "amount", "currency",
+    "kind", "markup", "scope_item", "item", "part", "label", "words", "not_priced", "price_effect", "quantity_effect",
+    "scope_effect", "markup_base_effect", "markup_rate_effect", "markup_added_or_removed_effect", "amount", "currency",
 )  # fmt: skip
 
 
@@ -145,9 +147,9 @@ def bridge_cells(rows: Iterable[BridgeRow]) -> Iterable[Sequence[Any]]:
     for row in rows:
         money = (
             row.price_effect, row.quantity_effect, row.scope_effect, row.markup_base_effect, row.markup_rate_effect,
-            row.amount,
+            row.markup_added_or_removed_effect, row.amount,
         )  # fmt: skip
         yield (
-            row.kind, row.markup, row.scope_item, row.item, row.part, row.label, row.words,
+            row.kind, row.markup, row.scope_item, row.item, row.part, row.label, row.words, row.not_priced,
             *(one.amount for one in money), row.amount.currency,
         )  # fmt: skip

@@ -17,7 +17,7 @@ from swardcost_api.engine.pricing.charge import Charge, Part
 from swardcost_api.engine.pricing.exchange import Exchange, exchanged
 from swardcost_api.engine.pricing.hire import Need, price_hire
 from swardcost_api.engine.pricing.lines import price_line
-from swardcost_api.engine.pricing.mobilization import share_mobilization
+from swardcost_api.engine.pricing.mobilization import share_fixed_charge, share_mobilization
 from swardcost_api.engine.pricing.purchase import price_purchase
 from swardcost_api.estimates.choices import Choice
 from swardcost_api.estimates.scopes import ScopeEntry
@@ -30,7 +30,7 @@ class Bought:
     """A resource of a scope item with what is charged for it: no charges where something is missing.
 
     `number` counts resources over the whole scope. `quantity` is how much is bought, in `unit`; `None` where no area
-    has a size.
+    has a size. `choice` is the offer whose price the item has.
     """
 
     number: int
@@ -42,7 +42,7 @@ class Bought:
     rounding: str = "not measured"
     driven_by: Derivation = ()
     charges: Sequence[Charge] = field(default_factory=tuple)
-    lump: Choice | None = None
+    choice: Choice | None = None
     cheaper: CheaperPurchase | None = None
     overrun_days: int = 0
 
@@ -50,6 +50,11 @@ class Bought:
     def code(self) -> str:
         """Code of the item that is named, whether or not the edition has it."""
         return str(self.resource["item"])
+
+    @property
+    def lump(self) -> Choice | None:
+        """The chosen offer where it is a lump sum."""
+        return self.choice if self.choice is not None and self.choice.lump_minor is not None else None
 
 
 def buy(
@@ -66,7 +71,7 @@ def buy(
 
     Raises `ValueError` where the item's unit cannot express the measure, or a figure is too large to be meant.
     """
-    bought = Bought(number, entry, resource, item)
+    bought = Bought(number, entry, resource, item, choice=choice)
     driver = _driver(resource, measures)
     if driver is None:
         bought.unit = item.unit if item else ""
@@ -81,9 +86,8 @@ def buy(
     bought.unit = unit.name
     converted = () if unit.name == driver.unit else (_conversion_step(driver, measured, unit),)
     bought.driven_by = (*driver.derivation, *converted)
-    if item is not None and choice is not None and choice.lump_minor is not None:
+    if bought.lump is not None:
         _plain(bought, None, measured, unit, currency)
-        bought.lump = choice
     elif item is not None and isinstance(item.terms, RentalTerms):
         _hours_to_hire(bought, measured, unit, item.currency)
     elif item is not None and item.price_micros is not None and isinstance(item.terms, PurchaseTerms):
@@ -232,13 +236,26 @@ def _exchange(facts: VendorTermsFacts, currency: str) -> Exchange:
 
 
 def mobilize(purchases: Sequence[Bought], vendors: Mapping[UUID, VendorTermsFacts], currency: str) -> None:
-    """Add to what is bought its share of the mobilization of its vendor, charged once a visit."""
+    """Add to what is bought its share of what brings its vendor: the fixed charge of its quote, charged once, or
+    the mobilization of the edition, charged once a visit on which none of the vendor's quotes brings it already."""
+    quoted: dict[UUID, list[Bought]] = {}
     caused: dict[tuple[UUID, str], list[Bought]] = {}
+    brought: set[tuple[UUID, str]] = set()
     for one in purchases:
         vendor_id = one.item.vendor_id if one.item is not None else None
-        if vendor_id is not None and vendor_id in vendors and vendors[vendor_id].mobilization and one.charges:
-            caused.setdefault((vendor_id, one.resource.get("visit", "1")), []).append(one)
+        if vendor_id is None or not one.charges:
+            continue
+        its_visit = (vendor_id, str(one.resource.get("visit", "1")))
+        if one.choice is not None:
+            quoted.setdefault(one.choice.quote_id, []).append(one)
+            brought.add(its_visit)
+        elif vendor_id in vendors and vendors[vendor_id].mobilization:
+            caused.setdefault(its_visit, []).append(one)
+    for together in quoted.values():
+        _charge_once_for_quote(together, currency)
     for (vendor_id, visit), together in caused.items():
+        if (vendor_id, visit) in brought:
+            continue
         facts = vendors[vendor_id]
         shares = share_mobilization(
             visit=f"{visit} of {facts.vendor_name}", mobilization=facts.mobilization, currency=facts.currency,
@@ -247,6 +264,19 @@ def mobilize(purchases: Sequence[Bought], vendors: Mapping[UUID, VendorTermsFact
         for one, share in zip(together, shares, strict=True):
             in_own = share if facts.currency == currency else exchanged(share, _exchange(facts, currency))
             one.charges = (*one.charges, in_own)
+
+
+def _charge_once_for_quote(together: Sequence[Bought], currency: str) -> None:
+    choice = together[0].choice
+    assert choice is not None
+    if not choice.fixed_minor:
+        return
+    shares = share_fixed_charge(
+        quote=choice.quote_named, fixed_minor=choice.fixed_minor, currency=currency,
+        amounts_minor=[sum(charge.amount_minor for charge in one.charges) for one in together],
+    )  # fmt: skip
+    for one, share in zip(together, shares, strict=True):
+        one.charges = (*one.charges, share)
 
 
 def _driver(resource: Mapping[str, Any], measures: Mapping[str, Measure]) -> Measure | None:

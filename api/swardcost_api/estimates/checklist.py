@@ -11,6 +11,8 @@ from decimal import Decimal
 from swardcost_model.estimate_quality import Basis, Check, CheckId, CheckState, Confirmation
 from swardcost_model.estimates import Estimate, MarkupKind, WarningKind
 
+from swardcost_api.engine.pricing.bought import in_words, plural
+
 GUIDE = "GAO-20-195G, Cost Estimating and Assessment Guide"
 PRACTICE = "common practice"
 FIRM_PERCENT = Decimal(60)
@@ -21,7 +23,7 @@ Finding = tuple[CheckState, str]
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What the checklist looks at, beside the basis."""
+    """What the checklist looks at, beside the basis: counts are of items, not of their lines."""
 
     estimate: Estimate
     firm_percent: Decimal
@@ -67,6 +69,10 @@ def _found(met: bool, words: str) -> Finding:
     return (CheckState.MET if met else CheckState.NOT_MET), words
 
 
+def _counted(count: int, name: str) -> str:
+    return f"{count} {name if count == 1 else plural(name)}"
+
+
 def _written(text: str, what: str) -> Finding:
     return _found(bool(text), f"{what} is written." if text else f"{what} is not written.")
 
@@ -82,7 +88,7 @@ def _without(facts: Facts, kinds: set[WarningKind], good: str) -> Finding:
 
 def _has_markup(facts: Facts, kind: MarkupKind, words: str) -> Finding:
     lines = [markup for markup in facts.estimate.markups if markup.kind == kind]
-    return _found(bool(lines), f"{lines[0].label}: {lines[0].percent} %." if lines else words)
+    return _found(bool(lines), f"{lines[0].label}: {in_words(lines[0].percent)} %." if lines else words)
 
 
 def _escalated(_: Basis, facts: Facts) -> Finding:
@@ -117,17 +123,19 @@ QUESTIONS = (
     Question(CheckId.ALL_PRICED, "Has everything a price, and every scope item its resources?", f"{GUIDE}, step 7",
              lambda _, facts: _without(facts, {WarningKind.UNPRICED, WarningKind.MISSING_ITEM,
                                                WarningKind.NOTHING_PRICED, WarningKind.NO_TAX_RATE,
-                                               WarningKind.NO_INDEX}, "Everything is priced.")),
+                                               WarningKind.NO_INDEX, WarningKind.OFFER_UNIT}, "Everything is priced.")),
     Question(CheckId.PRICES_CURRENT, "Do the prices hold today and when the work is done?", f"{GUIDE}, step 6",
              lambda _, facts: _without(facts, {WarningKind.STALE, WarningKind.NOT_VALID_AT_WORK},
                                        "No price is old or expired.")),
     Question(CheckId.PRICES_FIRM, f"Do at least {FIRM_PERCENT} % of the direct cost rest on quotes, contracts or "
              "invoices?", PRACTICE,
-             lambda _, facts: _found(facts.firm_percent >= FIRM_PERCENT, f"{facts.firm_percent} % do.")),
+             lambda _, facts: _found(facts.firm_percent >= FIRM_PERCENT, f"{in_words(facts.firm_percent)} % do.")),
     Question(CheckId.COMPARED, "Were offers compared for what is bought on a quote?", PRACTICE,
-             lambda _, facts: _found(facts.compared > 0, f"Offers were compared for {facts.compared} items.")),
+             lambda _, facts: _found(facts.compared > 0,
+                                     f"Offers were compared for {_counted(facts.compared, 'item')}.")),
     Question(CheckId.RANGES, "Are prices given as ranges where they are uncertain?", f"{GUIDE}, steps 8 and 9",
-             lambda _, facts: _found(facts.ranged > 0, f"{facts.ranged} lines have a range.")),
+             lambda _, facts: _found(facts.ranged > 0, f"{_counted(facts.ranged, 'item')} "
+                                     f"{'has' if facts.ranged == 1 else 'have'} a range.")),
     Question(CheckId.CONTINGENCY, "Is there a contingency, on a line of its own?", f"{GUIDE}, step 9",
              lambda _, facts: _has_markup(facts, MarkupKind.CONTINGENCY, "There is no contingency.")),
     Question(CheckId.ESCALATION, "Are prices escalated to the middle of the work?", "US GSA P-120 cost guide",

@@ -3,25 +3,28 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
-from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import delete, insert, select
 from swardcost_model.catalog import PriceSource
-from swardcost_model.values import Currency, from_minor
+from swardcost_model.values import Currency
 
-from swardcost_api.catalog.service import CatalogItem, VendorTermsFacts
-from swardcost_api.engine.pricing.charge import Part
+from swardcost_api.catalog.service import CatalogItem
 from swardcost_api.estimates.projects import hold_project
-from swardcost_api.estimates.tables import ChosenPriceRow, EstimateLineRow
+from swardcost_api.estimates.tables import ChosenPriceRow
 from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.units import UNITS
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """An offer chosen for an item, in the club's currency: a unit price, or a lump sum for the `quantity` asked for.
+    """An offer chosen for an item, in the club's currency: a unit price, a lump sum for the `quantity` asked for, or
+    rental terms.
 
-    `fixed_minor` is what the vendor charges once a visit, whatever is bought.
+    `fixed_minor` is what the vendor charges once for the quote, whatever is bought by it. A lump sum holds while the
+    quantity moves by no more than `lump_holds_percent`, and for the scope items asked for: those of `scope_item_ids`,
+    or `None` where that was not kept. `rental` are the terms as they are stored.
     """
 
     item: str
@@ -34,6 +37,9 @@ class Choice:
     price_micros: int | None
     lump_minor: int | None
     fixed_minor: int
+    rental: dict[str, Any] | None
+    lump_holds_percent: str
+    scope_item_ids: list[str] | None
     received_on: date
     valid_until: date | None
     reference: str
@@ -42,7 +48,16 @@ class Choice:
     chosen_by: str
     chosen_on: date
 
+    @property
+    def quote_named(self) -> str:
+        """The quote in words: its vendor, what it was asked for, and where it is."""
+        reference = self.reference
+        if len(reference) > _LONGEST_REFERENCE:
+            reference = reference[: _LONGEST_REFERENCE - 1] + "…"
+        return ", ".join(part for part in (f"{self.vendor_name} for {self.quote_request}", reference) if part)
 
+
+_LONGEST_REFERENCE = 200
 _CHOICE = tuple(
     column for column in ChosenPriceRow.__table__.c if column.name not in ("club_id", "project_id")
 )
@@ -89,70 +104,38 @@ def choices_of(work: UnitOfWork, project_id: UUID) -> dict[str, Choice]:
     return {row.item: Choice(**row._mapping) for row in rows}
 
 
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """An edition's items with the offers chosen for a project: `used` take the place of the catalog's prices, `unfit`
+    cannot, since the edition sells the item by a unit that theirs cannot be expressed in."""
+
+    items: Mapping[str, CatalogItem]
+    used: Mapping[str, Choice]
+    unfit: Mapping[str, Choice]
+
+
 def with_choices(
     items: Mapping[str, CatalogItem], choices: Mapping[str, Choice], currency: Currency
-) -> dict[str, CatalogItem]:
-    """The catalog's items, those with a chosen offer at its price and without the catalog's terms."""
+) -> Offers:
+    """The catalog's items, those with a chosen offer at its price and without the catalog's terms.
+
+    Where the edition sells an item by another unit of the same kind than was asked for (short and metric tons), it is
+    bought by the offer's unit, so that the quoted price is the price printed.
+    """
+    of_these = {code: choice for code, choice in choices.items() if code in items}
+    used = {
+        code: choice
+        for code, choice in of_these.items()
+        if UNITS[items[code].unit].dimension == UNITS[choice.unit].dimension
+    }
     chosen = {
         code: replace(
-            items[code], price_micros=choice.price_micros, cash_micros=None, low_micros=None, high_micros=None,
-            currency=currency, stored_terms=None, free=False, vendor_id=choice.vendor_id,
+            items[code], unit=choice.unit, price_micros=choice.price_micros, cash_micros=None, low_micros=None,
+            high_micros=None, currency=currency, stored_terms=choice.rental, free=False, vendor_id=choice.vendor_id,
             vendor_name=choice.vendor_name, price_source=PriceSource.QUOTE, priced_on=choice.received_on,
             valid_from=None, valid_until=choice.valid_until, reference=choice.reference,
         )
-        for code, choice in choices.items()
-        if code in items
+        for code, choice in used.items()
     }  # fmt: skip
-    return {**items, **chosen}
-
-
-def with_chosen_vendors(
-    vendors: Mapping[UUID, VendorTermsFacts], choices: Mapping[str, Choice], currency: Currency
-) -> dict[UUID, VendorTermsFacts]:
-    """The vendors' terms, with what the chosen offers charge once a visit in place of the catalog's mobilization."""
-    from_offers = {
-        choice.vendor_id: VendorTermsFacts(
-            choice.vendor_id, choice.vendor_name, currency, None, None, None,
-            from_minor(choice.fixed_minor, currency),
-        )
-        for choice in choices.values()
-    }  # fmt: skip
-    return {**vendors, **from_offers}
-
-
-@dataclass(frozen=True, slots=True)
-class ItemQuantity:
-    """How much of an item an estimate buys, all its lines together."""
-
-    item: str
-    description: str
-    unit: str
-    quantity: Decimal
-
-
-def quantities_of(work: UnitOfWork, estimate_id: UUID) -> list[ItemQuantity]:
-    """The items of an estimate that have a quantity, by code: what vendors can be asked for.
-
-    Delivery, surcharges and the like are not asked for; they are part of an offer.
-    """
-    rows = work.session.execute(
-        select(
-            EstimateLineRow.item, EstimateLineRow.description, EstimateLineRow.unit, EstimateLineRow.quantity
-        )
-        .where(
-            EstimateLineRow.club_id == work.club_id,
-            EstimateLineRow.estimate_id == estimate_id,
-            EstimateLineRow.quantity.is_not(None),
-            EstimateLineRow.part == Part.PRICE,
-        )
-        .order_by(EstimateLineRow.item, EstimateLineRow.number)
-    )
-    sums: dict[str, ItemQuantity] = {}
-    for item, description, unit, text in rows:
-        quantity = Decimal(text or 0)
-        before = sums.get(item)
-        if before is None:
-            sums[item] = ItemQuantity(item, description, unit, quantity)
-        elif before.unit == unit:
-            sums[item] = replace(before, quantity=before.quantity + quantity)
-    return list(sums.values())
+    unfit = {code: choice for code, choice in of_these.items() if code not in used}
+    return Offers({**items, **chosen}, used, unfit)

@@ -1,6 +1,8 @@
 """What is amiss with an estimate: gaps that make it incomplete, and doubts that a reader should know of."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from swardcost_model.estimates import EstimateWarning, MarkupKind, WarningKind
@@ -9,6 +11,7 @@ from swardcost_model.values import from_minor
 
 from swardcost_api.catalog.service import CatalogItem
 from swardcost_api.estimates.buying import Bought
+from swardcost_api.estimates.choices import Choice, Offers
 from swardcost_api.estimates.priced import PricedScope
 from swardcost_api.estimates.scopes import ScopeEntry
 
@@ -18,7 +21,7 @@ STALE_AFTER = timedelta(days=365)
 _GAPS = frozenset(
     {
         WarningKind.UNPRICED, WarningKind.MISSING_ITEM, WarningKind.MISSING_SIZE, WarningKind.NOTHING_PRICED,
-        WarningKind.NO_TAX_RATE, WarningKind.NO_INDEX,
+        WarningKind.NO_TAX_RATE, WarningKind.NO_INDEX, WarningKind.OFFER_UNIT,
     }
 )  # fmt: skip
 
@@ -107,10 +110,59 @@ def _warn_of_terms(
         more, saved = bought.cheaper.purchase.quantity, from_minor(bought.cheaper.saved_minor, item.currency)
         warn(
             priced, WarningKind.CHEAPER_BREAK,
-            f"{item.code}: {more} {bought.unit.replace('_', ' ')} would cost {saved} {item.currency} less in all than "
+            f"{item.code}: {more} {_words(bought.unit)} would cost {saved} {item.currency} less in all than "
             f"{bought.quantity}, since the whole quantity is then priced at a further break.",
             **about,
         )  # fmt: skip
+
+
+def warn_of_offers(priced: PricedScope, purchases: Sequence[Bought], offers: Offers) -> None:
+    """Chosen offers that could not be used, and lump sums for quantities or a scope that are no longer those."""
+    lines = {line.resource: line.number for line in reversed(priced.lines)}
+    by_code: dict[str, list[Bought]] = {}
+    for one in purchases:
+        by_code.setdefault(one.code, []).append(one)
+    for code, together in by_code.items():
+        first = {"line": lines[together[0].number], "scope_item_id": together[0].entry.id}
+        if (unfit := offers.unfit.get(code)) is not None:
+            sold = offers.items[code].unit
+            warn(
+                priced, WarningKind.OFFER_UNIT,
+                f"{code} was offered by {unfit.vendor_name} by {_words(unfit.unit)}, and the edition sells it by "
+                f"{_words(sold)}, into which that cannot be converted; the offer chosen is not used.",
+                **first,
+            )  # fmt: skip
+        if (lump := together[0].lump) is not None:
+            _warn_of_lump_sum(priced, [one for one in together if one.quantity is not None], lump, lines)
+
+
+def _warn_of_lump_sum(
+    priced: PricedScope, together: Sequence[Bought], lump: Choice, lines: dict[int, int]
+) -> None:
+    if not together:
+        return
+    needed = sum((one.quantity or Decimal(0) for one in together), Decimal(0))
+    offered, holds = Decimal(lump.quantity), Decimal(lump.lump_holds_percent)
+    change, unit = needed - offered, _words(lump.unit)
+    for_what = f"The lump sum of {lump.vendor_name} for {lump.item} was offered for {lump.quantity} {unit}"
+    if abs(change) * 100 > holds * offered:
+        moved = f"{abs(change)} {'more' if change > 0 else 'less'}"
+        warn(
+            priced, WarningKind.OFFER_QUANTITY,
+            f"{for_what}; the scope now needs {needed}, {moved}, and it holds within {holds.normalize():f} %.",
+            line=lines[together[0].number],
+        )  # fmt: skip
+    for one in together:
+        if lump.scope_item_ids is not None and str(one.entry.id) not in lump.scope_item_ids:
+            warn(
+                priced, WarningKind.OFFER_SCOPE,
+                f"{for_what}, without {one.entry.name}, which needs {one.quantity} of it.",
+                line=lines[one.number], scope_item_id=one.entry.id,
+            )  # fmt: skip
+
+
+def _words(unit: str) -> str:
+    return unit.replace("_", " ")
 
 
 def warn_of_accounts(priced: PricedScope) -> None:

@@ -33,7 +33,7 @@ def exposure(work: UnitOfWork, estimate: Estimate, edition_id: UUID) -> EditionE
             items.append(
                 LineExposure(
                     code=code, description=move.description, what=move.what, before=move.before, after=move.after,
-                    percent=move.percent, amount=Money.of_minor(minor, currency),
+                    percent=move.percent, terms_moved=move.terms_moved, amount=Money.of_minor(minor, currency),
                     share_percent=percent_of_whole(minor, direct),
                 )
             )  # fmt: skip

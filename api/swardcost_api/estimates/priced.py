@@ -1,22 +1,24 @@
 """What pricing yields: printed lines, markups, warnings and cautions, and their sums."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from itertools import groupby
-from operator import attrgetter
+from types import MappingProxyType
 
+from swardcost_model.estimate_views import Heading
 from swardcost_model.estimates import EstimateWarning
 
 from swardcost_api.catalog.service import CatalogItem
 from swardcost_api.course.service import AreaFacts
 from swardcost_api.engine.derivation import Derivation
 from swardcost_api.engine.pricing.charge import Part
+from swardcost_api.engine.pricing.headings import HeadedLine, Key
 from swardcost_api.engine.pricing.markups import AppliedMarkup
 from swardcost_api.estimates.choices import Choice
 from swardcost_api.estimates.scopes import ScopeEntry
 
 NONE_OF_THESE = "None of these"
+_NAMED_BY_KEY = frozenset({Heading.GROUP, Heading.ACCOUNT, Heading.VENDOR, Heading.MONTH})
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,8 @@ class Line:
     a price or an item no amount.
 
     `resource` numbers what the scope names, over the whole scope; a resource bought with delivery or breaks has
-    several lines. `cash_minor` is the part of the amount that the operating budget does not hold already;
+    several lines. `needed`, in `needed_unit`, is how much of it there must be, however that is charged: on the first
+    of its lines. `cash_minor` is the part of the amount that the operating budget does not hold already;
     `low_minor` and `high_minor` are the amount at the item's lowest and highest price. `parts` are the shares of
     the amount that belong to `areas`, the sized ones of its scope item: one for each, or none at all without an
     amount.
@@ -49,6 +52,8 @@ class Line:
     areas: Sequence[AreaFacts]
     parts: Sequence[int]
     derivation: Derivation
+    needed: Decimal | None
+    needed_unit: str
 
     @property
     def description(self) -> str:
@@ -84,68 +89,29 @@ class PricedScope:
             line.amount_minor is not None for line in self.lines
         )
 
-    def subtotals(self) -> dict[str, list[tuple[str | None, str, int]]]:
-        """Direct cost by hole, area kind, item kind, account and scope item; each sums to the direct cost."""
-        labels: dict[str, str] = {}
-        by: dict[str, dict[str | None, int]] = {
-            name: {} for name in ("by_hole", "by_area_kind", "by_item_kind", "by_account", "by_scope_item")
-        }
-        for line in self.lines:
-            amount = line.amount_minor
-            if amount is None or line.item is None:
-                continue
-            _add(by["by_item_kind"], line.item.kind, amount)
-            _add(by["by_account"], line.item.account, amount)
-            _add(by["by_scope_item"], str(line.entry.id), amount)
-            labels[str(line.entry.id)] = line.entry.name
-            if not line.parts:
-                _add(by["by_hole"], None, amount)
-                _add(by["by_area_kind"], None, amount)
-        amounts = list(self._amounts_by_area())
-        one_course = len({area.course for area, _ in amounts}) == 1
-        for area, amount in sorted(amounts, key=_by_course_and_hole):
-            key = str(area.hole) if one_course else f"{area.course}: {area.hole}"
-            _add(by["by_hole"], None if area.hole is None else key, amount)
-            _add(by["by_area_kind"], area.kind, amount)
-        as_they_come = {"by_hole", "by_scope_item"}
-        return {
-            name: [
-                (key, labels.get(key or "", key or NONE_OF_THESE), amount)
-                for key, amount in sorted(
-                    sums.items(), key=_none_last if name in as_they_come else _heading_order
-                )
-            ]
-            for name, sums in by.items()
-        }
 
-    def _amounts_by_area(self) -> Iterable[tuple[AreaFacts, int]]:
-        """What the whole scope costs on each area."""
-        areas: dict[str, AreaFacts] = {}
-        sums: dict[str, int] = {}
-        split = (line for line in self.lines if line.parts)
-        # Lines of a scope item follow each other and share its areas, so that they are added up together.
-        for _, lines in groupby(split, key=attrgetter("entry.id")):
-            first, *others = lines
-            columns = zip(first.parts, *(line.parts for line in others), strict=True)
-            for area, column in zip(first.areas, columns, strict=True):
-                areas[area.id] = area
-                sums[area.id] = sums.get(area.id, 0) + sum(column)
-        return ((area, sums[area_id]) for area_id, area in areas.items())
+def headed(line: Line) -> HeadedLine:
+    """A priced line as it is added up. Raises `ValueError` for one without an amount."""
+    item, amount = line.item, line.amount_minor
+    if item is None or amount is None:
+        raise ValueError(f"line {line.number}: expected an amount")
+    return HeadedLine(
+        number=line.number, scope_item=str(line.entry.id), resource=line.resource, item=line.code,
+        part=line.part.value, amount_minor=amount, cash_minor=amount if line.cash_minor is None else line.cash_minor,
+        starts_on=line.entry.starts_on, ends_on=line.entry.ends_on, group=line.entry.group, item_kind=item.kind,
+        account=item.account, vendor=item.vendor_name, price_source=item.price_source,
+        areas=line.areas if line.parts else (), parts=line.parts,
+    )  # fmt: skip
 
 
-def _add(sums: dict[str | None, int], key: str | None, amount: int) -> None:
-    sums[key] = sums.get(key, 0) + amount
-
-
-def _heading_order(heading: tuple[str | None, int]) -> tuple[bool, int, str]:
-    """By name, what has none last."""
-    return heading[0] is None, 0, heading[0] or ""
-
-
-def _none_last(heading: tuple[str | None, int]) -> bool:
-    """As they come, which is the order of the scope or of the holes; what has none last."""
-    return heading[0] is None
-
-
-def _by_course_and_hole(one: tuple[AreaFacts, int]) -> tuple[str, int]:
-    return one[0].course, one[0].hole or 0
+def key_in_words(heading: Heading, key: Key, names: Mapping[Key, str] = MappingProxyType({})) -> str:
+    """What a key of a heading is called: by its name where it does not say it itself."""
+    if key is None:
+        return NONE_OF_THESE
+    if key in names:
+        return names[key]
+    if heading is Heading.HOLE:
+        return f"Hole {key}" if isinstance(key, int) else str(key)
+    if heading in _NAMED_BY_KEY:
+        return str(key)
+    return str(key).replace("_", " ").capitalize()

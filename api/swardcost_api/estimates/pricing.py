@@ -15,8 +15,7 @@ from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import from_minor, to_minor
 
 from swardcost_api.catalog.service import CatalogItem, VendorTermsFacts
-from swardcost_api.course.service import AreaFacts
-from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.allocation import split_exactly
 from swardcost_api.engine.pricing.charge import Charge, Part
 from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.escalation import midpoint
@@ -24,8 +23,8 @@ from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.engine.pricing.markups import MarkupChain, MarkupRate, markup_chain
 from swardcost_api.engine.pricing.tax import TaxGap
 from swardcost_api.estimates.buying import Bought, buy, exchange, hire, mobilize, pay_lump_sums
-from swardcost_api.estimates.choices import Choice
-from swardcost_api.estimates.doubts import warn, warn_of_accounts, warn_of_entry, warn_of_item
+from swardcost_api.estimates.choices import Offers
+from swardcost_api.estimates.doubts import warn, warn_of_accounts, warn_of_entry, warn_of_item, warn_of_offers
 from swardcost_api.estimates.priced import Line, PricedScope
 from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.methods.frame import Measure
@@ -36,14 +35,13 @@ _EXACT = Context(prec=80)
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """What a scope is priced with: an edition's items by code, its vendors' terms, its date and currency, offers
-    chosen for the project, and the rates that its markups name."""
+    """What a scope is priced with: an edition's items by code with the offers chosen for the project, its vendors'
+    terms, its date and currency, and the rates that its markups name."""
 
-    items: Mapping[str, CatalogItem]
+    offers: Offers
     vendors: Mapping[UUID, VendorTermsFacts]
     currency: str
     price_date: date
-    choices: Mapping[str, Choice]
     markups: Sequence[MarkupRate]
 
 
@@ -59,7 +57,7 @@ def price_scope(
     Raises `invalid-values` where a measure cannot be bought in an item's unit; gaps become warnings.
     """
     priced = PricedScope(
-        choices=[prices.choices[code] for code in sorted(codes_in(scope) & prices.choices.keys())]
+        choices=[prices.offers.used[code] for code in sorted(codes_in(scope) & prices.offers.used.keys())]
     )
     faults: list[Fault] = []
     purchases: list[Bought] = []
@@ -82,6 +80,7 @@ def price_scope(
         first = len(priced.lines) + 1
         priced.lines += _lines(first, bought, prices.currency)
         warn_of_item(priced, bought, first, as_of)
+    warn_of_offers(priced, purchases, prices.offers)
     _mark_up(priced, prices, starts_on, ends_on)
     warn_of_accounts(priced)
     return priced
@@ -99,7 +98,7 @@ def _buy_for(purchases: list[Bought], faults: list[Fault], entry: ScopeEntry, pr
     if measures is None:
         return
     for index, resource in enumerate(entry.resources):
-        item = prices.items.get(resource["item"])
+        item = prices.offers.items.get(resource["item"])
         try:
             bought = buy(
                 len(purchases) + 1,
@@ -108,7 +107,7 @@ def _buy_for(purchases: list[Bought], faults: list[Fault], entry: ScopeEntry, pr
                 item,
                 measures,
                 prices.currency,
-                prices.choices.get(resource["item"]),
+                prices.offers.used.get(resource["item"]),
             )
         except ValueError as error:
             place = f"scope item {entry.number}, /resources/{index}"
@@ -128,23 +127,25 @@ def _measures(faults: list[Fault], entry: ScopeEntry) -> Mapping[str, Measure] |
 
 def _lines(first: int, bought: Bought, currency: str) -> Iterable[Line]:
     """The printed lines of what was bought; one without an amount where something is missing."""
-    sized = bought.entry.ground.sized
+    ground = bought.entry.ground
+    sized = ground.sized
     if not bought.charges:
         yield Line(
             first, bought.entry, bought.number, bought.code, bought.item, Part.PRICE, "", bought.quantity, bought.unit,
-            bought.rounding, None, None, None, None, None, sized, (), bought.driven_by,
+            bought.rounding, None, None, None, None, None, sized, (), bought.driven_by, bought.quantity, bought.unit,
         )  # fmt: skip
         return
-    item, driven_by = bought.item, bought.driven_by
+    item, driven_by, needed = bought.item, bought.driven_by, bought.quantity
     assert item is not None
     for number, charge in enumerate(bought.charges, first):
         low, high = _range(charge, item, currency)
         yield Line(
             number, bought.entry, bought.number, bought.code, item, charge.part, charge.words, charge.quantity,
             charge.unit, charge.rounding, charge.price, charge.amount_minor, _cash(charge, item, currency), low, high,
-            sized, _parts(charge.amount_minor, sized), (*driven_by, *charge.steps),
+            sized, split_exactly(charge.amount_minor, ground.weights) if sized else (), (*driven_by, *charge.steps),
+            needed, bought.unit,
         )  # fmt: skip
-        driven_by = ()
+        driven_by, needed = (), None
 
 
 def _cash(charge: Charge, item: CatalogItem, currency: str) -> int:
@@ -172,11 +173,6 @@ def _at(charge: Charge, micros: int, likely_micros: int, currency: str) -> int:
     """A charge at another price of its item, both as the edition has them: in the item's own currency."""
     product = _EXACT.multiply(charge.quantity, _EXACT.multiply(charge.price, micros))
     return to_minor(_EXACT.divide(product, likely_micros), currency)
-
-
-def _parts(amount_minor: int, areas: Sequence[AreaFacts]) -> Sequence[int]:
-    """A line's amount split over the areas in proportion to their sizes."""
-    return split_by_weights(amount_minor, [area.size_m2 or 0.0 for area in areas]) if areas else ()
 
 
 def _mark_up(priced: PricedScope, prices: Prices, starts_on: date, ends_on: date) -> None:

@@ -175,6 +175,7 @@ def _choices(work: UnitOfWork, estimate: Estimate) -> list[ChoiceOnEstimate]:
         ChoiceOnEstimate(
             unit_price=money(one["price_micros"]),
             lump_sum=None if one["lump_minor"] is None else Money.of_minor(one["lump_minor"], currency),
+            rental=one.get("rental"),
             **{name: one[name] for name in _AS_KEPT},
         )
         for one in priced.get("choices", ())

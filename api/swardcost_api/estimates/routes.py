@@ -33,6 +33,7 @@ from swardcost_model.projects import (
     ScopeItem,
     ScopeItemChange,
 )
+from swardcost_model.unplanned import NewUnplannedWork, UnplannedWork
 
 from swardcost_api.csv_files import write_rows
 from swardcost_api.estimates import (
@@ -44,6 +45,7 @@ from swardcost_api.estimates import (
     scopes,
     service,
     take_offs,
+    unplanned,
     views,
 )
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
@@ -54,9 +56,13 @@ room = Room("Estimates", "Projects, their scope of work, and estimates from pric
 PLANNERS = frozenset({Role.SUPERINTENDENT, Role.OWNER})
 DECIDERS = frozenset({Role.COMMITTEE, Role.OWNER})
 
+REPORTERS = frozenset({Role.SUPERINTENDENT, Role.CONTROLLER, Role.OWNER})
+
 PROJECTS = CLUB + "/projects"
 SCOPE_ITEMS = CLUB + "/scope-items"
 ESTIMATES = CLUB + "/estimates"
+UNPLANNED = CLUB + "/unplanned-work"
+UNPLANNED_OF_BUDGET = CLUB + "/budgets/{budget_id}/unplanned-work"
 
 
 def _lines_csv(lines: EstimateLineList) -> str:
@@ -331,3 +337,30 @@ def accept_estimate(work: UnitOfWork, estimate_id: UUID, data: Decision) -> Esti
 )
 def decline_estimate(work: UnitOfWork, estimate_id: UUID, data: Decision) -> Estimate:
     return service.decline_estimate(work, estimate_id, data)
+
+
+@room.create(
+    UNPLANNED_OF_BUDGET,
+    "Price unplanned work and propose to pay it out of contingency",
+    needs=REPORTERS,
+    collection=UNPLANNED,
+)
+def price_unplanned_work(work: UnitOfWork, budget_id: UUID, data: NewUnplannedWork) -> UnplannedWork:
+    """For when a pump fails in the middle of a closure: one call to price it, one more to approve `adjustment`.
+
+    Priced by the edition of the budget's estimate, with its tax; what the catalog does not have is an allowance.
+    """
+    return unplanned.price_unplanned(work, budget_id, data)
+
+
+@room.read(UNPLANNED_OF_BUDGET, "List the unplanned work of a budget")
+def list_unplanned_work(
+    work: UnitOfWork, budget_id: UUID, limit: Limit = 50, cursor: Cursor = None
+) -> Page[UnplannedWork]:
+    """All of it, whatever was decided about its adjustments."""
+    return unplanned.list_unplanned(work, budget_id, limit, cursor)
+
+
+@room.read(UNPLANNED + "/{unplanned_work_id}", "Read unplanned work")
+def read_unplanned_work(work: UnitOfWork, unplanned_work_id: UUID) -> UnplannedWork:
+    return unplanned.read_unplanned(work, unplanned_work_id)

@@ -19,6 +19,7 @@ from swardcost_model.projects import NewScopeItem, Resource, ScopeItem, ScopeIte
 
 from swardcost_api.access.service import record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
+from swardcost_api.engine.pricing.allocation import whole_weights
 from swardcost_api.estimates.projects import hold_project, read_project
 from swardcost_api.estimates.tables import ProjectRow, ScopeAreaRow, ScopeItemRow, ScopeMethodRow
 from swardcost_api.faults import faults_of
@@ -62,11 +63,15 @@ class Ground:
     """Total of the known sizes."""
     sized: tuple[AreaFacts, ...] = field(init=False)
     """The areas with a size."""
+    weights: Sequence[int] = field(init=False)
+    """Their sizes as whole numbers in the same proportion, by which amounts are split over them."""
 
     def __post_init__(self) -> None:
         sized = tuple(area for area in self.areas if area.size_m2)
         object.__setattr__(self, "area_m2", sum(area.size_m2 or 0.0 for area in sized))
         object.__setattr__(self, "sized", sized)
+        weights = whole_weights([area.size_m2 or 0.0 for area in sized]) if sized else ()
+        object.__setattr__(self, "weights", weights)
 
     @property
     def missing_sizes(self) -> int:

@@ -28,20 +28,25 @@ from swardcost_model.projects import Project
 from swardcost_model.values import Money
 
 from swardcost_api.access.service import hold_club, read_club, record
-from swardcost_api.budgets.service import LONGEST_NAME, PlannedLine, budget_of_estimate, open_budget
+from swardcost_api.budgets.service import budget_of_estimate, open_budget, shortened
 from swardcost_api.catalog.service import edition_named, items_with_codes, vendor_terms
 from swardcost_api.derivations import steps_for
+from swardcost_api.estimates.budgeting import planned_lines
 from swardcost_api.estimates.choices import Choice as Choice
-from swardcost_api.estimates.choices import choices_of, with_choices, with_chosen_vendors
+from swardcost_api.estimates.choices import choices_of, with_choices
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
-from swardcost_api.estimates.choices import quantities_of as quantities_of
 from swardcost_api.estimates.derivations import unpack
 from swardcost_api.estimates.markup_rates import markup_rates
+from swardcost_api.estimates.needs import ItemNeeded as ItemNeeded
+from swardcost_api.estimates.needs import NotNeeded as NotNeeded
+from swardcost_api.estimates.needs import needs_of as needs_of
 from swardcost_api.estimates.pricing import Prices, codes_in, price_scope
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
 from swardcost_api.estimates.quality import start_basis
+from swardcost_api.estimates.scope_days import DaysSet as DaysSet
+from swardcost_api.estimates.scope_days import set_scope_days as set_scope_days
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
 from swardcost_api.estimates.scopes import checks_scope_changes as checks_scope_changes
 from swardcost_api.estimates.scopes import load_scope as load_scope
@@ -59,7 +64,7 @@ _SUMMARY = (
 )  # fmt: skip
 _LINE = tuple(
     column for column in EstimateLineRow.__table__.c
-    if column.name not in ("club_id", "estimate_id", "priced_on", "shares", "derivation")
+    if column.name not in ("club_id", "estimate_id", "priced_on", "needed", "needed_unit", "shares", "derivation")
 )  # fmt: skip
 _ESTIMATE_BY_ID = by_id(EstimateRow, list(EstimateRow.__table__.c))
 
@@ -212,10 +217,8 @@ def accept_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> 
         decision_note=decision.note,
     )  # fmt: skip
     project = read_project(work, estimate.project_id)
-    open_budget(
-        work, _budget_name(project, estimate), estimate.project_id, estimate.id, _planned_lines(work, estimate.id),
-        estimate.starts_on, estimate.ends_on,
-    )  # fmt: skip
+    name = shortened(f"{project.name}: {estimate.name}")
+    open_budget(work, name, estimate.project_id, estimate.id, planned_lines(work, estimate.id))
     return read_estimate(work, estimate_id)
 
 
@@ -233,11 +236,6 @@ def _refuse_second_budget(work: UnitOfWork, estimate: Estimate) -> None:
             problems.WRONG_STATE,
             f"Estimate {accepted} of this project is accepted already; its scope has a budget.",
         )
-
-
-def _budget_name(project: Project, estimate: Estimate) -> str:
-    name = f"{project.name}: {estimate.name}"
-    return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
 
 
 def decline_estimate(work: UnitOfWork, estimate_id: UUID, decision: Decision) -> Estimate:
@@ -266,12 +264,10 @@ def _price(
             problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
         )
     scope = load_scope(work, project.id)
-    choices = choices_of(work, project.id)
     items = items_with_codes(work, edition.id, codes_in(scope))
     prices = Prices(
-        with_choices(items, choices, edition.currency),
-        with_chosen_vendors(vendor_terms(work, edition.id), choices, edition.currency), edition.currency,
-        edition.price_date, choices, markup_rates(work, terms.markups, project.starts_on),
+        with_choices(items, choices_of(work, project.id), edition.currency), vendor_terms(work, edition.id),
+        edition.currency, edition.price_date, markup_rates(work, terms.markups, project.starts_on),
     )  # fmt: skip
     as_of = terms.as_of or work.now.date()
     priced = price_scope(scope, prices, as_of, project.starts_on, project.ends_on)
@@ -294,31 +290,6 @@ def _price(
     estimate = read_estimate(work, estimate_id)
     record(work, "price", "estimate", estimate_id, after=EstimateSummary.model_validate(vars(estimate)))
     return estimate
-
-
-def _planned_lines(work: UnitOfWork, estimate_id: UUID) -> list[PlannedLine]:
-    """The lines of an estimate gathered for its budget: by scope item and account, then the markups."""
-    sums: dict[tuple[str, UUID, str | None], int] = {}
-    rows = work.session.execute(_lines(work, estimate_id).order_by(EstimateLineRow.number))
-    for row in rows:
-        if row.amount_minor is not None:
-            key = (row.scope_item, row.scope_item_id, row.account)
-            sums[key] = sums.get(key, 0) + row.amount_minor
-    planned = [
-        PlannedLine(label, scope, None, account, amount) for (label, scope, account), amount in sums.items()
-    ]
-    priced = work.session.scalar(
-        select(EstimateRow.priced).where(EstimateRow.club_id == work.club_id, EstimateRow.id == estimate_id)
-    )
-    assert priced is not None
-    markups: dict[tuple[str, str, str | None], int] = {}
-    for markup in priced["markups"]:
-        for account, amount in markup["by_account"]:
-            heading = (markup.get("heading", markup["label"]), markup["kind"], account)
-            markups[heading] = markups.get(heading, 0) + amount
-    return planned + [
-        PlannedLine(label, None, kind, account, amount) for (label, kind, account), amount in markups.items()
-    ]
 
 
 def _held(work: UnitOfWork, project_id: UUID) -> Project:

@@ -10,13 +10,19 @@ from uuid import UUID
 
 from sqlalchemy import Row
 from swardcost_model.access import Club
+from swardcost_model.estimate_views import Heading
 from swardcost_model.estimates import EstimateLine, MarkupLine
 from swardcost_model.projects import Project
 from swardcost_model.values import Money, from_micros, to_micros
 
 from swardcost_api.derivations import steps_for
+from swardcost_api.engine.pricing.headings import Key, subtotals
+from swardcost_api.engine.pricing.markups import AppliedMarkup
 from swardcost_api.estimates.derivations import pack, unpack
-from swardcost_api.estimates.priced import Line, PricedScope
+from swardcost_api.estimates.priced import Line, PricedScope, headed, key_in_words
+
+_SUBTOTALS = (Heading.HOLE, Heading.AREA_KIND, Heading.ITEM_KIND, Heading.ACCOUNT, Heading.SCOPE_ITEM)
+"""The headings that an estimate keeps its direct cost by; any others are added up when they are asked for."""
 
 
 def priced_document(
@@ -25,28 +31,51 @@ def priced_document(
     return {
         "edition": edition, "price_date": price_date.isoformat(), "as_of": as_of.isoformat(),
         "starts_on": project.starts_on.isoformat(), "ends_on": project.ends_on.isoformat(),
-        "markups": [
-            {
-                "kind": m.kind, "label": f"{m.label}: {m.words}" if m.words else m.label, "heading": m.label,
-                "cash_minor": m.cash_minor, "base_words": m.base_words, "base_minor": m.base_minor,
-                "percent": f"{m.percent:.6f}", "amount_minor": m.amount_minor, "account": m.account,
-                "by_account": [[account, amount] for account, amount in m.by_account.items()],
-                "derivation": pack((*m.steps, *m.cash_steps)),
-            }
-            for m in priced.markups
-        ],
-        "subtotals": {name: [list(one) for one in headings] for name, headings in priced.subtotals().items()},
+        "markups": [markup_document(one) for one in priced.markups],
+        "subtotals": _subtotals(priced.lines),
         "warnings": [warning.model_dump(mode="json") for warning in priced.warnings],
         "choices": [
             {
                 "item": one.item, "vendor": one.vendor_name, "offers_compared": one.offers_compared,
-                "price_micros": one.price_micros, "lump_minor": one.lump_minor, "reason": one.reason,
-                "chosen_by": one.chosen_by, "chosen_on": one.chosen_on.isoformat(), "quote_request": one.quote_request,
+                "price_micros": one.price_micros, "lump_minor": one.lump_minor, "rental": one.rental,
+                "reason": one.reason, "chosen_by": one.chosen_by, "chosen_on": one.chosen_on.isoformat(),
+                "quote_request": one.quote_request,
             }
             for one in priced.choices
         ],
         "cautions": priced.cautions, "low_minor": priced.low_total_minor, "high_minor": priced.high_total_minor,
     }  # fmt: skip
+
+
+def markup_document(m: AppliedMarkup) -> dict[str, Any]:
+    """An applied markup for storage; `markup_line_of` reads it."""
+    return {
+        "kind": m.kind, "label": f"{m.label}: {m.words}" if m.words else m.label, "heading": m.label,
+        "cash_minor": m.cash_minor, "base_words": m.base_words, "base_minor": m.base_minor,
+        "percent": f"{m.percent:.6f}", "amount_minor": m.amount_minor, "account": m.account,
+        "by_account": [[account, amount] for account, amount in m.by_account.items()],
+        "derivation": pack((*m.steps, *m.cash_steps)),
+    }  # fmt: skip
+
+
+def _subtotals(lines: Sequence[Line]) -> dict[str, list[list[Any]]]:
+    """Direct cost by hole, area kind, item kind, account and scope item: key, label and amount in minor units."""
+    names: dict[Heading, dict[Key, str]] = {
+        Heading.SCOPE_ITEM: {str(line.entry.id): line.entry.name for line in lines}
+    }
+    costed = [headed(line) for line in lines if line.amount_minor is not None]
+    return {
+        f"by_{heading}": [
+            [
+                None if key is None else str(key),
+                key_in_words(heading, key, names.get(heading, {})),
+                row.amount_minor,
+            ]
+            for row in subtotals(costed, [heading])
+            for key in row.keys
+        ]
+        for heading in _SUBTOTALS
+    }
 
 
 def line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[dict[str, Any]]:
@@ -73,6 +102,7 @@ def _line_row(
         "price_source": item.price_source if item else None, "priced_on": item.priced_on if item else None,
         "amount_minor": line.amount_minor, "cash_minor": line.cash_minor, "low_minor": line.low_minor,
         "high_minor": line.high_minor, "starts_on": entry.starts_on, "ends_on": entry.ends_on,
+        "needed": None if line.needed is None else format(line.needed, "f"), "needed_unit": line.needed_unit,
         "shares": (areas if line.parts else (), line.parts),
         "derivation": pack(line.derivation),
     }  # fmt: skip

@@ -125,6 +125,8 @@ class EstimateRow(Table):
 
 
 class EstimateLineRow(Table):
+    """A printed line. The first line of a resource says how much of it is needed, however that is charged."""
+
     __tablename__ = "estimate_lines"
     __table_args__ = (
         ForeignKeyConstraint(["club_id", "estimate_id"], ["estimates.club_id", "estimates.id"]),
@@ -156,6 +158,8 @@ class EstimateLineRow(Table):
     high_minor: Mapped[int | None] = mapped_column(BigInteger)
     starts_on: Mapped[date]
     ends_on: Mapped[date]
+    needed: Mapped[str | None] = mapped_column(String(30))
+    needed_unit: Mapped[str | None] = mapped_column(String(60))
     shares: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
     derivation: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
 
@@ -174,10 +178,30 @@ class EstimateBasisRow(Table):
     version: Mapped[int]
 
 
+class UnplannedWorkRow(Table):
+    """Work that nobody could plan, as it was described and priced, with the adjustment that pays for it."""
+
+    __tablename__ = "unplanned_work"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "budget_id"], ["budgets.club_id", "budgets.id"]),
+        ForeignKeyConstraint(
+            ["club_id", "adjustment_id"], ["budget_adjustments.club_id", "budget_adjustments.id"]
+        ),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    budget_id: Mapped[UUID]
+    adjustment_id: Mapped[UUID]
+    priced: Mapped[dict[str, Any]] = mapped_column(JSON_DOCUMENT)
+    created_at: Mapped[datetime] = mapped_column(UtcTime)
+    created_by: Mapped[str] = mapped_column(String(200))
+
+
 class ChosenPriceRow(Table):
     """An offer chosen for an item of a project; it takes the place of the catalog's price when the scope is priced.
 
-    Either a unit price or a lump sum, in the club's currency; `fixed_minor` is what the vendor charges once a visit.
+    A unit price, a lump sum or rental terms, in the club's currency; `fixed_minor` is charged once for its quote.
     """
 
     __tablename__ = "chosen_prices"
@@ -195,6 +219,9 @@ class ChosenPriceRow(Table):
     price_micros: Mapped[int | None] = mapped_column(BigInteger)
     lump_minor: Mapped[int | None] = mapped_column(BigInteger)
     fixed_minor: Mapped[int] = mapped_column(BigInteger)
+    rental: Mapped[dict[str, Any] | None] = mapped_column(JSON_DOCUMENT)
+    lump_holds_percent: Mapped[str] = mapped_column(String(30))
+    scope_item_ids: Mapped[list[Any] | None] = mapped_column(JSON_DOCUMENT)
     received_on: Mapped[date]
     valid_until: Mapped[date | None]
     reference: Mapped[str] = mapped_column(String(2000))

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
+from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
@@ -15,7 +16,7 @@ from swardcost_model.values import Money
 from swardcost_api.course.service import area_facts
 from swardcost_api.engine.pricing import headings
 from swardcost_api.engine.pricing.headings import AREA_HEADINGS, HeadedArea, HeadedLine, Key, Node
-from swardcost_api.estimates.priced import NONE_OF_THESE
+from swardcost_api.estimates.priced import key_in_words
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
 from swardcost_api.faults import shown
 from swardcost_api.storage.rows import missing
@@ -31,8 +32,9 @@ _COLUMNS = (
     EstimateLineRow.description, EstimateLineRow.vendor, EstimateLineRow.account, EstimateLineRow.price_source,
     EstimateLineRow.amount_minor, EstimateLineRow.cash_minor, EstimateLineRow.starts_on, EstimateLineRow.ends_on,
 )  # fmt: skip
-_NAMED_BY_KEY = frozenset({Heading.GROUP, Heading.ACCOUNT, Heading.VENDOR, Heading.MONTH})
+_NAMELESS: Mapping[Key, str] = MappingProxyType({})
 _LONGEST_LABEL = 80
+_AreasOf = Callable[[Sequence[Any]], Sequence[HeadedArea]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +51,7 @@ class _Cost:
 
     def label(self, heading: Heading, key: Key) -> str:
         """A key in words."""
-        if key is None:
-            return NONE_OF_THESE
-        if heading in self.labels:
-            return self.labels[heading][key]
-        if heading is Heading.HOLE and isinstance(key, int):
-            return f"Hole {key}"
-        if heading is Heading.HOLE or heading in _NAMED_BY_KEY:
-            return str(key)
-        return str(key).replace("_", " ").capitalize()
+        return key_in_words(heading, key, self.labels.get(heading, _NAMELESS))
 
     def shared_fields(self, estimate_id: UUID, by: Sequence[Heading]) -> dict[str, Any]:
         """What a table and a tree have in common."""
@@ -184,29 +178,34 @@ def _cost(work: UnitOfWork, estimate_id: UUID, by: Sequence[Heading]) -> _Cost:
         .where(EstimateLineRow.club_id == work.club_id, EstimateLineRow.estimate_id == estimate_id)
         .order_by(EstimateLineRow.number)
     ).all()
-    area_of = _areas_as_priced(work) if by_area else None
+    areas_of = _areas_as_priced(work) if by_area else None
     priced = [row for row in rows if row.amount_minor is not None]
-    lines = [_headed(row, area_of) for row in priced]
+    lines = [_headed(row, areas_of) for row in priced]
     return _Cost(
         currency, lines, [row.number for row in rows if row.amount_minor is None], _labels(priced, lines, by)
     )
 
 
-def _headed(row: Row[*tuple[Any, ...]], area_of: Callable[[Sequence[Any]], HeadedArea] | None) -> HeadedLine:
-    areas, parts = ((), ()) if area_of is None else row.shares
+def _headed(row: Row[*tuple[Any, ...]], areas_of: _AreasOf | None) -> HeadedLine:
+    areas, parts = ((), ()) if areas_of is None else row.shares
     return HeadedLine(
         number=row.number, scope_item=str(row.scope_item_id), resource=row.resource, item=row.item, part=row.part,
         amount_minor=row.amount_minor, cash_minor=row.amount_minor if row.cash_minor is None else row.cash_minor,
         starts_on=row.starts_on, ends_on=row.ends_on, group=row.group, item_kind=row.item_kind, account=row.account,
         vendor=row.vendor, price_source=row.price_source,
-        areas=() if area_of is None else [area_of(one) for one in areas], parts=parts,
+        areas=() if areas_of is None else areas_of(areas), parts=parts,
     )  # fmt: skip
 
 
-def _areas_as_priced(work: UnitOfWork) -> Callable[[Sequence[Any]], HeadedArea]:
-    """From an area as a line keeps it to one to add up by; lines do not keep its course, so that is looked up."""
+def _areas_as_priced(work: UnitOfWork) -> _AreasOf:
+    """From areas as a line keeps them to those to add up by; lines do not keep their course, so that is looked up.
+
+    Lines that follow each other and are for the same areas share them.
+    """
     courses = {area.id: area.course for area in area_facts(work).values()}
     seen: dict[str, HeadedArea] = {}
+    before: Sequence[Any] = ()
+    shared: Sequence[HeadedArea] = ()
 
     def area_of(kept: Sequence[Any]) -> HeadedArea:
         area_id, name, hole, kind = kept
@@ -215,7 +214,13 @@ def _areas_as_priced(work: UnitOfWork) -> Callable[[Sequence[Any]], HeadedArea]:
             area = seen[area_id] = HeadedArea(area_id, name, hole, kind, courses.get(area_id, ""))
         return area
 
-    return area_of
+    def areas_of(kept: Sequence[Any]) -> Sequence[HeadedArea]:
+        nonlocal before, shared
+        if kept != before:
+            before, shared = kept, [area_of(one) for one in kept]
+        return shared
+
+    return areas_of
 
 
 def _labels(

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 from uuid import UUID
 
 from swardcost_model import problems
@@ -12,6 +13,8 @@ from swardcost_model.values import plain, to_micros, to_minor
 
 from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.estimates.service import Choice
+from swardcost_api.quotes.asking import AskedLines, scope_items_of
+from swardcost_api.quotes.rentals import amount_or_faults, terms_quoted
 
 _MICRO = Decimal("0.000001")
 
@@ -36,17 +39,23 @@ def _in_club_currency(price: Decimal, quote: Quote) -> Decimal:
     return exact.quantize(_MICRO, ROUND_HALF_UP)
 
 
-def faults_of_size(asked: Sequence[AskedItem], fields: QuoteFields) -> list[Fault]:
-    """Prices too small to be printed in the club's currency, and amounts too large to be meant."""
-    quantities = {one.item: one.quantity for one in asked}
+def faults_of_size(asked: Sequence[AskedItem], fields: QuoteFields, currency: str) -> list[Fault]:
+    """Prices too small to be printed in the club's currency, and amounts too large to be meant; `asked` are the lines
+    that the items of the quote are for, one for each."""
     rate = fields.exchange_rate or Decimal(1)
-    faults, total = [], fields.fixed_charge * rate
-    for index, line in enumerate(fields.items):
+    faults: list[Fault] = []
+    total = fields.fixed_charge * rate
+    for index, (line, asked_line) in enumerate(zip(fields.items, asked, strict=True)):
+        if line.rental is not None:
+            amount, unusable = amount_or_faults(index, line.rental, asked_line, fields, currency)
+            faults += unusable
+            total += amount
+            continue
         stated = line.lump_sum if line.unit_price is None else line.unit_price
         if stated is None:
             continue
         price = stated * (1 - fields.discount_percent / 100) * rate
-        total += price if line.unit_price is None else price * quantities[line.item]
+        total += price if line.unit_price is None else price * asked_line.quantity
         if price and price < _MICRO / 2:
             expected = f"a price of {_MICRO} or more in the club's currency"
             faults.append(Fault(pointer=f"/items/{index}", expected=expected, got=plain(stated)))
@@ -72,7 +81,7 @@ def choices_for(
     Raises `wrong-state` for an expired quote, `invalid-values` for what cannot be awarded.
     """
     faults: list[Fault] = []
-    asked = {one.item: one for one in request.items}
+    lines = AskedLines(request.items)
     chosen: dict[str, Choice] = {}
     for index, award in enumerate(choice.awards):
         quote = quotes.get(award.quote_id)
@@ -90,6 +99,13 @@ def choices_for(
             )
         offered = {line.item: line for line in quote.items if not line.left_out}
         for code in award.items or offered:
+            asked = lines.of_item(code)
+            if len(asked) > 1:
+                units = ", ".join(one.unit for one in asked)
+                expected = "an item asked for by one unit, since it has one price in a project; give each unit its item"
+                place = f"/awards/{index}/items"
+                faults.append(Fault(pointer=place, expected=expected, got=f"{code}: {units}"))
+                continue
             if code not in offered or code in chosen:
                 expected = "an item that the quote offers and that is awarded once"
                 faults.append(Fault(pointer=f"/awards/{index}/items", expected=expected, got=code))
@@ -100,7 +116,7 @@ def choices_for(
             )
             chosen[code] = _choice(
                 request,
-                asked[code],
+                asked[0],
                 quote,
                 offered[code],
                 currency,
@@ -126,11 +142,22 @@ def _choice(
     chosen_on: date,
 ) -> Choice:
     price = unit_price_of(line, quote)
+    # A machine is needed by the hour, whatever it was asked for by.
+    unit, quantity = ("hour", asked.hire.hours) if asked.hire is not None else (asked.unit, asked.quantity)
     return Choice(
         item=asked.item, quote_id=quote.id, quote_request=request.name, vendor_id=quote.vendor_id,
-        vendor_name=quote.vendor_name, unit=asked.unit, quantity=plain(asked.quantity),
+        vendor_name=quote.vendor_name, unit=unit, quantity=plain(quantity),
         price_micros=None if price is None else to_micros(price), lump_minor=lump_sum_of(line, quote, currency),
-        fixed_minor=fixed_charge_of(quote, currency), received_on=quote.received_on, valid_until=quote.valid_until,
+        fixed_minor=fixed_charge_of(quote, currency), rental=_rental(line, asked, quote),
+        lump_holds_percent=plain(quote.lump_sum_holds_percent), scope_item_ids=scope_items_of(asked),
+        received_on=quote.received_on, valid_until=quote.valid_until,
         reference=quote.reference, offers_compared=compared, reason=reason, chosen_by=chosen_by,
         chosen_on=chosen_on,
     )  # fmt: skip
+
+
+def _rental(line: QuotedItem, asked: AskedItem, quote: Quote) -> dict[str, Any] | None:
+    """The rental terms of an offer as an item has them."""
+    if line.rental is None or asked.hire is None:
+        return None
+    return terms_quoted(line.rental, asked.hire, quote).model_dump(mode="json")

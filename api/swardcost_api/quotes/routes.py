@@ -38,7 +38,9 @@ QUOTE = CLUB + "/quotes/{quote_id}"
 
 @room.create(REQUESTS, "Ask for quotes", needs=BUYERS)
 def create_quote_request(work: UnitOfWork, data: NewQuoteRequest) -> QuoteRequest:
-    """The quantities are those that an estimate's lines buy; they stay as they are, whatever becomes of it."""
+    """The quantities are those that an estimate needs, however it was charged; they stay as they are, whatever becomes
+    of it. A machine with rental terms is asked for by the days that it is needed, and quoted by its rates. What is not
+    needed, or not known, is left out with the reason."""
     return service.create_request(work, data)
 
 
@@ -96,13 +98,15 @@ def compare_quotes(
         date | None, Query("Day on which quotes must still hold; today if absent.", example="2026-08-01")
     ] = None,
 ) -> QuoteComparison:
-    """On the same quantities: what a vendor leaves out is priced from the catalog, and named."""
+    """On the same quantities: what a vendor leaves out is priced from the catalog, and named. Rental rates are compared
+    by the cheapest cover of the days asked for."""
     return comparison.compare(work, request_id, as_of)
 
 
 @room.act(REQUEST + "/choose", "Choose quotes", needs=CHOOSERS, problems=[problems.WRONG_STATE])
 def choose_quotes(work: UnitOfWork, request_id: UUID, data: QuoteChoice) -> QuoteRequest:
-    """From then on the project's estimates are priced by what was chosen, and say why. Expired quotes are refused."""
+    """From then on the project's estimates are priced by what was chosen, and say why. Each quote's fixed charge is in
+    them once. Expired quotes are refused."""
     return service.choose(work, request_id, data)
 
 

@@ -13,9 +13,11 @@ from swardcost_model.quotes import (
     Award,
     NewQuote,
     NewQuoteRequest,
+    NotAsked,
     Quote,
     QuoteChange,
     QuoteChoice,
+    QuotedItem,
     QuoteFields,
     QuoteRequest,
     QuoteRequestSummary,
@@ -25,11 +27,13 @@ from swardcost_model.quotes import (
 
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.catalog.service import vendors_with_ids
-from swardcost_api.estimates.service import choose_prices, drop_choices, quantities_of, read_estimate
+from swardcost_api.estimates.service import choose_prices, drop_choices, read_estimate
+from swardcost_api.quotes.asking import AskedLines, asked_for
 from swardcost_api.quotes.awards import choices_for, faults_of_size
+from swardcost_api.quotes.rentals import faults_of_form
 from swardcost_api.quotes.tables import QuoteRequestRow, QuoteRow
 from swardcost_api.storage.paging import read_page
-from swardcost_api.storage.rows import by_id, delete_row, edit_row, missing, read_row
+from swardcost_api.storage.rows import by_id, delete_row, edit_row, missing, named_in_request, read_row
 from swardcost_api.storage.work import UnitOfWork
 
 _RECEIVED = (
@@ -48,8 +52,12 @@ def create_request(work: UnitOfWork, new: NewQuoteRequest) -> QuoteRequest:
     Raises `invalid-values` for an estimate, items or vendors that there are not, or items without a quantity.
     """
     hold_club(work)
+    with named_in_request(
+        "/estimate_id", "the id of an estimate of this club", new.estimate_id, "Nobody was asked."
+    ):
+        project_id = read_estimate(work, new.estimate_id).project_id
     faults: list[Fault] = []
-    asked, project_id = _asked(work, new, faults)
+    asked, left_out = asked_for(work, new, faults)
     known = vendors_with_ids(work, new.vendor_ids)
     for index, vendor_id in enumerate(new.vendor_ids):
         if vendor_id not in known or vendor_id in new.vendor_ids[:index]:
@@ -60,7 +68,7 @@ def create_request(work: UnitOfWork, new: NewQuoteRequest) -> QuoteRequest:
                     got=str(vendor_id),
                 )
             )
-    if faults or project_id is None:
+    if faults:
         raise ProblemError(problems.INVALID_VALUES, "Nobody was asked.", faults)
     highest = work.session.scalar(
         select(func.max(QuoteRequestRow.number)).where(QuoteRequestRow.club_id == work.club_id)
@@ -71,41 +79,13 @@ def create_request(work: UnitOfWork, new: NewQuoteRequest) -> QuoteRequest:
             club_id=work.club_id, id=request_id, number=(highest or 0) + 1, name=new.name, project_id=project_id,
             estimate_id=new.estimate_id, status=RequestStatus.OPEN, due_on=new.due_on,
             vendor_ids=[str(one) for one in new.vendor_ids], items=[one.model_dump(mode="json") for one in asked],
-            note=new.note, awards=[], created_at=work.now, version=1,
+            left_out=[one.model_dump(mode="json") for one in left_out], note=new.note, awards=[],
+            created_at=work.now, version=1,
         )
     )  # fmt: skip
     after = read_request(work, request_id)
     record(work, "create", "quote_request", request_id, after=after)
     return after
-
-
-def _asked(
-    work: UnitOfWork, new: NewQuoteRequest, faults: list[Fault]
-) -> tuple[Sequence[AskedItem], UUID | None]:
-    """The items asked for with their quantities, and the project; faults for what cannot be asked."""
-    try:
-        project_id = read_estimate(work, new.estimate_id).project_id
-    except ProblemError as error:
-        if error.kind is not problems.NOT_FOUND:
-            raise
-        expected = "the id of an estimate of this club"
-        faults.append(Fault(pointer="/estimate_id", expected=expected, got=str(new.estimate_id)))
-        return [], None
-    quantities = {one.item: one for one in quantities_of(work, new.estimate_id)}
-    for index, code in enumerate(new.items):
-        if code not in quantities or code in new.items[:index]:
-            expected = "an item of the estimate that has a quantity, named once"
-            faults.append(Fault(pointer=f"/items/{index}", expected=expected, got=code))
-    if not quantities:
-        faults.append(
-            Fault(pointer="/estimate_id", expected="an estimate with quantities", got=str(new.estimate_id))
-        )
-    wanted = new.items or list(quantities)
-    return [
-        AskedItem(item=one.item, description=one.description, quantity=one.quantity, unit=one.unit)
-        for code in wanted
-        if (one := quantities.get(code)) is not None
-    ], project_id
 
 
 def list_requests(
@@ -129,8 +109,9 @@ def read_request(work: UnitOfWork, request_id: UUID) -> QuoteRequest:
     row = read_row(work, _REQUEST_BY_ID, request_id, "quote request")
     names = vendors_with_ids(work, {UUID(one) for one in row.vendor_ids})
     return QuoteRequest(
-        **_summary(row, names), items=[AskedItem(**one) for one in row.items], vendor_ids=row.vendor_ids,
-        note=row.note, chosen=[Award(**one) for one in row.awards], reason=row.reason, decided_by=row.decided_by,
+        **_summary(row, names), items=[AskedItem(**one) for one in row.items],
+        left_out=[NotAsked(**one) for one in row.left_out], vendor_ids=row.vendor_ids, note=row.note,
+        chosen=[Award(**one) for one in row.awards], reason=row.reason, decided_by=row.decided_by,
         decided_at=row.decided_at,
     )  # fmt: skip
 
@@ -269,12 +250,15 @@ def _refuse_unusable(work: UnitOfWork, request: QuoteRequest, fields: QuoteField
     if fields.vendor_id not in still_there:
         expected = "a vendor that was asked and is still in the catalog"
         faults.append(Fault(pointer="/vendor_id", expected=expected, got=str(fields.vendor_id)))
-    asked = {one.item for one in request.items}
+    lines = AskedLines(request.items)
+    keys: list[str] = []
     for index, line in enumerate(fields.items):
-        if line.item not in asked:
-            faults.append(
-                Fault(pointer=f"/items/{index}/item", expected="an item that was asked for", got=line.item)
-            )
+        key = lines.key_of(line)
+        if key is None or key in keys:
+            faults.append(_fault_of_line(index, line, lines))
+        else:
+            keys.append(key)
+            faults += faults_of_form(index, line, lines.by_key[key])
     currency = read_club(work).currency
     if fields.currency != currency and (fields.exchange_rate is None or fields.rate_source is None):
         expected = f"a rate from {fields.currency} to {currency}, and its source in rate_source"
@@ -285,9 +269,18 @@ def _refuse_unusable(work: UnitOfWork, request: QuoteRequest, fields: QuoteField
                   got=str(fields.exchange_rate))
         )  # fmt: skip
     if not faults:
-        faults = faults_of_size(request.items, fields)
+        faults = faults_of_size([lines.by_key[key] for key in keys], fields, currency)
     if faults:
         raise ProblemError(problems.INVALID_VALUES, "The quote was not taken.", faults)
+
+
+def _fault_of_line(index: int, line: QuotedItem, lines: AskedLines) -> Fault:
+    """Why a quoted item is for no line of the request, or for one that another is for already."""
+    units = [one.unit for one in lines.of_item(line.item)]
+    if not units:
+        return Fault(pointer=f"/items/{index}/item", expected="an item that was asked for", got=line.item)
+    expected = f"each line once, by the unit that it was asked for by: {', '.join(units)}"
+    return Fault(pointer=f"/items/{index}/unit", expected=expected, got=line.unit or "none")
 
 
 def _summary(row: Row[Any], names: Mapping[UUID, str]) -> dict[str, Any]:

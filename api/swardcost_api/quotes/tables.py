@@ -11,7 +11,8 @@ from swardcost_api.storage.columns import CLUB, JSON_DOCUMENT, Table, UtcTime
 
 
 class QuoteRequestRow(Table):
-    """What vendors were asked for. `items` are the quantities asked for; `awards` what was chosen."""
+    """What vendors were asked for. `items` are the quantities asked for, `left_out` what of the estimate is not asked
+    for; `awards` what was chosen."""
 
     __tablename__ = "quote_requests"
     __table_args__ = (
@@ -30,6 +31,7 @@ class QuoteRequestRow(Table):
     due_on: Mapped[date]
     vendor_ids: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
     items: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
+    left_out: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
     note: Mapped[str] = mapped_column(String(2000))
     awards: Mapped[list[Any]] = mapped_column(JSON_DOCUMENT)
     reason: Mapped[str | None] = mapped_column(String(2000))

@@ -5,7 +5,7 @@ from dataclasses import replace
 from decimal import ROUND_HALF_UP, Context, Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from swardcost_api.engine.pricing.bridge import (
     Bridge,
@@ -33,7 +33,7 @@ def sand(
 ) -> BridgeLine:
     measured = None if quantity is None else Decimal(quantity)
     unit_price = None if price is None else Decimal(price)
-    amount = 0 if measured is None or unit_price is None else printed(measured, unit_price)
+    amount = None if measured is None or unit_price is None else printed(measured, unit_price)
     line = BridgeLine(
         ("greens", key, "price", "1"), "Greens", "Washed sand", unit, measured, unit_price, amount
     )
@@ -100,10 +100,8 @@ def test_places_are_those_of_the_currency() -> None:
     [
         (None, sand("12", "38.5"), "added, 12 short ton at 38.50: 462.00", 462_00),
         (sand("12", "38.5"), None, "gone, 12 short ton at 38.50: -462.00", -462_00),
-        (None, sand(None, None), "added, no quantity, no price: 0.00", 0),
-        (sand("12", None), sand("12", "38.5"), "no price before: 462.00", 462_00),
-        (sand("12", "38.5"), sand(None, "38.5"), "no quantity now: -462.00", -462_00),
-        (sand(None, "38.5"), sand(None, "39"), "no quantity before, no quantity now: 0.00", 0),
+        (sand("12", None, amount_minor=1_00), sand("12", "38.5"), "no price before: 461.00", 461_00),
+        (sand("12", "38.5"), sand(None, "38.5", amount_minor=0), "no quantity now: -462.00", -462_00),
         (sand("12", "38.5"), sand("9", "40", "cubic_yard"),
          "by the short ton before, by the cubic yard now: -102.00", -102_00),
         (sand("12", "38.5"), sand("12", "38.5", amount_minor=500_00),
@@ -117,6 +115,28 @@ def test_what_cannot_be_compared_is_scope(
     (line,) = found.lines
     assert (line.words, line.scope_minor, line.mainly) == (words, scope, "scope")
     assert found.difference_minor == found.scope_minor == scope
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "side", "words", "scope"),
+    [
+        (sand("12", None), sand("12", "38.5"), "earlier",
+         "not priced in the earlier estimate, 12 short ton at 38.50 in the later: 462.00", 462_00),
+        (sand("12", "38.5"), sand("12", None), "later",
+         "12 short ton at 38.50 in the earlier estimate, not priced in the later: -462.00", -462_00),
+        (sand("12", None), sand("14", None), "both", "priced in neither estimate: 0.00", 0),
+        (sand("12", None), sand("12", None), "both", "priced in neither estimate: 0.00", 0),
+        (None, sand("12", None), "later", "not in the earlier estimate, not priced in the later: 0.00", 0),
+        (sand(None, None), None, "earlier", "not priced in the earlier estimate, gone from the later: 0.00", 0),
+    ],
+)  # fmt: skip
+def test_a_line_without_a_price_is_named_and_not_read_as_zero(
+    old: BridgeLine | None, new: BridgeLine | None, side: str, words: str, scope: int
+) -> None:
+    found = of_lines([old] if old else [], [new] if new else [])
+    (line,) = found.lines
+    assert (line.not_priced, line.words, line.mainly) == (side, words, "scope")
+    assert found.difference_minor == found.scope_minor == line.amount_minor == scope
 
 
 def test_what_rounding_leaves_goes_into_the_larger_effect() -> None:
@@ -158,12 +178,28 @@ def test_a_markup_follows_its_base_and_its_rate() -> None:
     assert back.words == "base 12,000.00 smaller, at 8 %: -960.00"
 
 
-def test_a_markup_that_only_one_estimate_has_is_rate() -> None:
-    found = of_markups([markup("overhead", 100_00, "10")], [markup("contingency", 200_00, "5")])
-    assert [(one.words, one.rate_minor) for one in found.markups] == [
-        ("added, 5 % on 200.00: 10.00", 10_00), ("gone, 10 % on 100.00: -10.00", -10_00),
+def test_a_markup_that_only_one_estimate_has_is_added_or_removed() -> None:
+    found = of_markups([markup("overhead", 100_00, "10.000000")], [markup("contingency", 200_00, "6")])
+    assert [(one.words, one.mainly, one.added_or_removed_minor) for one in found.markups] == [
+        ("markup added, 6 % on 200.00: 12.00", "markup_added_or_removed", 12_00),
+        ("markup removed, 10 % on 100.00: -10.00", "markup_added_or_removed", -10_00),
     ]  # fmt: skip
-    assert found.difference_minor == 0
+    assert effects(found) == {"markup_added_or_removed": 2_00}
+    assert found.difference_minor == 2_00
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("1.855316", "0.000000", "0 % instead of about 1.855 %"),
+        ("1.855316", "1.855329", "about 1.85533 % instead of about 1.85532 %"),
+        ("8.875", "9", "9 % instead of 8.875 %"),
+        ("0.0004", "0", "0 % instead of 0.0004 %"),
+    ],
+)
+def test_percentages_are_short_and_told_apart(old: str, new: str, words: str) -> None:
+    (one,) = of_markups([markup("escalation", 1, old)], [markup("escalation", 1, new)]).markups
+    assert one.words == f"{words} on 0.01: 0.00"
 
 
 def test_escalation_is_matched_by_label_and_the_last_of_a_kind_by_being_left_over() -> None:
@@ -174,7 +210,7 @@ def test_escalation_is_matched_by_label_and_the_last_of_a_kind_by_being_left_ove
     assert (one.markup.label, one.base_minor, one.rate_minor) == (later, 4_00, 0)
     more = [*new, markup("escalation", 50_00, "6", "Escalation: to October")]
     found = of_markups(old, more)
-    assert effects(found) == {"markup_rate": 16_00 + 3_00 - 12_00}
+    assert effects(found) == {"markup_added_or_removed": 16_00 + 3_00 - 12_00}
     assert len(found.markups) == 3
 
 
@@ -206,8 +242,8 @@ def estimates(draw: st.DrawFn, currency: str) -> tuple[list[BridgeLine], list[Br
     lines = []
     for key in draw(st.lists(st.sampled_from("ABCDE"), max_size=6)):
         quantity, price = draw(NUMBERS), draw(NUMBERS)
-        amount = draw(AMOUNTS) if draw(st.integers(0, 5)) == 0 else 0
-        if quantity is not None and price is not None and not amount:
+        amount = draw(AMOUNTS) if draw(st.integers(0, 5)) == 0 else None
+        if quantity is not None and price is not None and amount is None:
             amount = printed(quantity, price, currency)
         unit = draw(st.sampled_from(["each", "short_ton"]))
         lines.append(BridgeLine((key,), "Work", "Words", unit, quantity, price, amount))
@@ -222,7 +258,7 @@ def estimates(draw: st.DrawFn, currency: str) -> tuple[list[BridgeLine], list[Br
 
 
 def total(lines: Lines, markups: Markups) -> int:
-    return sum(line.amount_minor for line in lines) + sum(one.amount_minor for one in markups)
+    return sum(line.amount_minor or 0 for line in lines) + sum(one.amount_minor for one in markups)
 
 
 @given(CURRENCIES, st.data())
@@ -246,9 +282,26 @@ def test_swapping_the_two_negates_the_total(currency: str, data: st.DataObject) 
 
 
 @given(CURRENCIES, st.data())
-def test_identical_estimates_give_nothing(currency: str, data: st.DataObject) -> None:
+def test_identical_estimates_give_nothing_but_what_has_no_price(currency: str, data: st.DataObject) -> None:
     lines, markups = data.draw(estimates(currency))
-    assert bridge(lines, lines, markups, markups, currency) == Bridge((), ())
+    found = bridge(lines, lines, markups, markups, currency)
+    assert found.markups == ()
+    assert [one.line for one in found.lines] == sorted(
+        (line for line in lines if line.amount_minor is None), key=lambda line: line.key
+    )
+    assert all((one.not_priced, one.amount_minor) == ("both", 0) for one in found.lines)
+
+
+@settings(max_examples=30)
+@given(CURRENCIES, st.data())
+def test_every_line_without_a_price_is_named(currency: str, data: st.DataObject) -> None:
+    old, new = (_without_doubles(*data.draw(estimates(currency))) for _ in range(2))
+    found = bridge(old[0], new[0], [], [], currency)
+    earlier, later = ({line.key for line in one[0] if line.amount_minor is None} for one in (old, new))
+    named = {one.line.key: one.not_priced for one in found.lines if one.not_priced}
+    assert named.keys() == earlier | later
+    for key, side in named.items():
+        assert side == ("both" if key in earlier & later else "earlier" if key in earlier else "later")
 
 
 @given(CURRENCIES, st.data())

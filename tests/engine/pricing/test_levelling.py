@@ -11,7 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from printed_amount import assert_redone
+from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.engine.pricing.levelling import Asked, LevelledOffer, Levelling, Offer, level_offers
+from swardcost_api.engine.pricing.quoted_hire import QuotedHire
 from swardcost_api.engine.pricing.split_award import Column, cheapest_split
 from swardcost_model.values import minor_unit
 
@@ -63,6 +65,44 @@ def test_a_lump_sum_stands_for_the_whole_quantity() -> None:
     item = column(levelled(an_offer("Alder", SAND=410_000, SOD="0.59")), "Alder").items[0]
     assert (item.amount_minor, item.unit_price, item.from_catalog, item.words) == (
         410_000, None, False, "lump sum"
+    )  # fmt: skip
+
+
+LOADER = Asked("LOADER", "Wheel loader", Decimal("8"), "work_day")
+
+
+def hired(minor: int, cover: str) -> QuotedHire:
+    amount = Step(
+        "amount of LOADER", minor / 100, "USD", "machine 1", (Input("machine 1", minor / 100, "USD"),), "yard"
+    )
+    return QuotedHire(minor, cover, (amount,))
+
+
+def test_a_hire_counts_at_what_its_days_come_to_and_the_catalogs_where_it_is_left_out() -> None:
+    alder = replace(an_offer("Alder", 4_000, SAND="36"), hires={"LOADER": hired(212_000, "1 week + 3 days")})
+    briar = an_offer("Briar", SAND="35")
+    found = level_offers(
+        asked=[SAND, LOADER], offers=[alder, briar], catalog_prices=CATALOG, currency="USD", as_of=TODAY,
+        catalog_hires={"LOADER": hired(230_000, "2 weeks")},
+    )  # fmt: skip
+    one, other = column(found, "Alder"), column(found, "Briar")
+    # 120 x 36 + 2120 + 40; 120 x 35, and 2300 of the catalog.
+    assert (one.quoted_minor, one.added_minor, one.levelled_minor) == (648_000, 0, 648_000)
+    assert (other.quoted_minor, other.added_minor, other.levelled_minor) == (420_000, 230_000, 650_000)
+    assert [item.words for item in (one.items[1], other.items[1])] == [
+        "hired for 1 week + 3 days", "left out: hired at the catalog's rates for 2 weeks"
+    ]  # fmt: skip
+    assert one.items[1].unit_price is None
+    assert found.lowest_by_item == {"SAND": "briar", "LOADER": "alder"}
+    for offer in (one, other):
+        assert sum(step.name == "amount of LOADER" for step in offer.steps) == 1
+        assert_redone(offer.steps)
+
+
+def test_a_hire_that_nobody_has_rates_for_is_not_comparable() -> None:
+    one = column(levelled(an_offer("Alder", SAND="36"), asked=[SAND, LOADER]), "Alder")
+    assert (one.levelled_minor, one.notes[-1]) == (
+        None, "Not comparable: nothing says what LOADER would cost."
     )  # fmt: skip
 
 
@@ -179,6 +219,23 @@ def test_a_split_names_what_is_left_for_the_catalog() -> None:
     assert levelling.best_split is not None
     assert levelling.best_split.from_catalog == ("CREW",)
     assert levelling.best_split.total_minor == 360_000 + 67_200
+
+
+def test_what_somebody_offers_is_not_left_for_a_cheaper_catalog() -> None:
+    """Sod is 0.625 in the catalog; Briar asks 0.70 for it and 100.00 for coming."""
+    levelling = levelled(an_offer("Alder", SAND="30"), an_offer("Briar", 10_000, SOD="0.70"))
+    assert levelling.best_split is not None
+    assert levelling.best_split.from_catalog == ()
+    assert levelling.best_split.codes_by_key == {"alder": ("SAND",), "briar": ("SOD",)}
+    assert levelling.best_split.total_minor == 360_000 + 63_035 + 10_000
+    # Alder alone, with sod at the catalog's 562.81, is cheaper on paper.
+    assert (levelling.best_single_key, levelling.saved_minor) == ("alder", 56_281 - 73_035)
+
+
+def test_a_price_that_no_longer_holds_leaves_the_item_to_the_catalog() -> None:
+    levelling = levelled(an_offer("Alder", SAND="30"), an_offer("Briar", SOD="0.40", until=date(2026, 7, 31)))
+    assert levelling.best_split is not None
+    assert levelling.best_split.from_catalog == ("SOD",)
 
 
 def test_eight_vendors_are_searched_and_a_ninth_is_said_to_be_too_many() -> None:
@@ -308,13 +365,12 @@ def test_the_order_of_offers_and_items_changes_nothing(
 def every_assignment(
     asked: Sequence[Asked], holding: Sequence[LevelledOffer], fixed: dict[str, int], catalog: dict[str, int]
 ) -> int | None:
-    """The least cost over every way to give each item to a vendor that offers it, or to the catalog where none of the
-    vendors used offers it."""
+    """The least cost over every way to give each item to a vendor that offers it, or to the catalog where none does."""
     offers = {
         one.key: {item.code: item.amount_minor or 0 for item in one.items if not item.from_catalog}
         for one in holding
     }
-    choices = [[key for key in offers if one.code in offers[key]] + ["catalog"] for one in asked]
+    choices = [[key for key in offers if one.code in offers[key]] or ["catalog"] for one in asked]
     best: int | None = None
     for assignment in product(*choices):
         used = set(assignment) - {"catalog"}
@@ -322,7 +378,7 @@ def every_assignment(
         for one, key in zip(asked, assignment, strict=True):
             if key != "catalog":
                 total += offers[key][one.code]
-            elif one.code not in catalog or any(one.code in offers[other] for other in used):
+            elif one.code not in catalog:
                 break
             else:
                 total += catalog[one.code]
@@ -333,7 +389,7 @@ def every_assignment(
 
 
 @given(requests())
-def test_the_best_split_is_the_cheapest_assignment_and_never_dearer_than_one_vendor(
+def test_the_best_split_is_the_cheapest_assignment_and_uses_the_catalog_only_for_what_nobody_offers(
     request_: tuple[list[Asked], list[Offer], dict[str, Decimal | None], str],
 ) -> None:
     asked, offers, catalog, currency = request_
@@ -355,7 +411,13 @@ def test_the_best_split_is_the_cheapest_assignment_and_never_dearer_than_one_ven
         return
     bought = [code for codes in split.codes_by_key.values() for code in codes]
     assert sorted([*bought, *split.from_catalog]) == sorted(one.code for one in asked)
+    somewhere = {item.code for one in holding for item in one.items if not item.from_catalog}
+    assert somewhere.isdisjoint(split.from_catalog)
+    for one in holding:
+        if somewhere == {item.code for item in one.items if not item.from_catalog}:
+            assert one.levelled_minor is not None
+            assert split.total_minor <= one.levelled_minor
     if singles:
-        assert levelling.saved_minor == min(singles) - split.total_minor >= 0
+        assert levelling.saved_minor == min(singles) - split.total_minor
     else:
         assert (levelling.saved_minor, levelling.best_single_key) == (None, None)

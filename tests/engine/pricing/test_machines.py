@@ -47,6 +47,21 @@ def test_each_element_by_hand() -> None:
     assert_redone(found.steps)
 
 
+def test_an_exact_half_is_rounded_up_whatever_is_divided_on_the_way() -> None:
+    """50 hp x 0.5 x 0.36 x 4.235 / 7 = 5.445, though 0.5 x 0.36 / 7 does not end. Cost of money: the average value
+    factor of 7 years at 20 % is (6 x 1.2 + 2) / 14; 12,250 x 9.2 / 14 x 6 % / 600 = 0.805."""
+    half = replace(OPERATING, load=Decimal("0.5"), fuel_price_per_gallon=Decimal("4.235"))
+    assert elements(operating=half).fuel_minor == 545
+    owning = replace(
+        OWNING,
+        value=Decimal(12_250),
+        life_h=Decimal(4_200),
+        hours_per_year=Decimal(600),
+        salvage_percent=Decimal(20),
+    )
+    assert elements(owning).cost_of_money_minor == 81
+
+
 @pytest.mark.parametrize("years", [1, 2, 5, 13])
 @pytest.mark.parametrize("salvage", [0, 20, 45])
 def test_the_average_value_is_the_mean_of_book_values_at_the_start_of_each_year(

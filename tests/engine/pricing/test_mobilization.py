@@ -1,4 +1,4 @@
-"""Mobilization of a visit, shared over its lines without losing a cent."""
+"""What is charged once, a visit or a quote, shared over its lines without losing a cent."""
 
 from decimal import Decimal
 
@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from printed_charge import assert_steps
 from swardcost_api.engine.pricing.charge import Charge, Part
-from swardcost_api.engine.pricing.mobilization import share_mobilization
+from swardcost_api.engine.pricing.mobilization import share_fixed_charge, share_mobilization
+from swardcost_model.values import minor_unit
 
 
 def shared(mobilization: str, *amounts_minor: int, currency: str = "USD") -> tuple[Charge, ...]:
@@ -78,3 +79,43 @@ def test_no_cent_is_lost_and_every_share_can_be_redone(
 def test_what_cannot_be_shared_is_refused(mobilization: str, lines: tuple[int, ...], currency: str) -> None:
     with pytest.raises(ValueError, match="expected"):
         shared(mobilization, *lines, currency=currency)
+
+
+def of_quote(fixed_minor: int, *amounts_minor: int, currency: str = "USD") -> tuple[Charge, ...]:
+    return share_fixed_charge(
+        quote="Alder for sand", fixed_minor=fixed_minor, amounts_minor=amounts_minor, currency=currency
+    )
+
+
+def test_the_fixed_charge_of_a_quote_names_it_on_every_line() -> None:
+    charges = of_quote(25_000, 10_000, 5_000)
+    assert [(one.part, one.words, one.amount_minor) for one in charges] == [
+        (Part.MOBILIZATION, "Fixed charge, quote of Alder for sand", 16_667),
+        (Part.MOBILIZATION, "Fixed charge, quote of Alder for sand", 8_333),
+    ]
+    assert {step.source.partition(";")[0] for one in charges for step in one.steps} == {
+        "the quote of Alder for sand"
+    }
+
+
+@given(
+    st.integers(0, 10_000_000),
+    st.lists(st.integers(0, 10_000_000), min_size=1, max_size=20),
+    st.sampled_from(["USD", "JPY", "KWD"]),
+)
+def test_a_fixed_charge_is_in_the_price_once(fixed_minor: int, lines: list[int], currency: str) -> None:
+    charges = of_quote(fixed_minor, *lines, currency=currency)
+    assert sum(amounts(charges)) == fixed_minor
+    for charge in charges:
+        assert_steps(charge.steps, minor_unit(currency))
+
+
+@pytest.mark.parametrize(
+    ("fixed_minor", "lines", "currency"),
+    [(-1, (1,), "USD"), (1, (), "USD"), (1, (5, -1), "USD"), (1, (1,), "XXX")],
+)
+def test_a_fixed_charge_that_cannot_be_shared_is_refused(
+    fixed_minor: int, lines: tuple[int, ...], currency: str
+) -> None:
+    with pytest.raises(ValueError, match="expected"):
+        of_quote(fixed_minor, *lines, currency=currency)

@@ -103,6 +103,24 @@ class _Dated:
         return max(self.hours)
 
 
+@dataclass(frozen=True, slots=True)
+class DaysAtWork:
+    """The dates on which a need is at work, as early as can be; none where it has no hours."""
+
+    key: str
+    dates: tuple[date, ...]
+
+
+def days_at_work(needs: Sequence[Need], terms: price_terms.RentalTerms) -> tuple[tuple[DaysAtWork, ...], int]:
+    """The days of each need as `price_hire` takes them, whatever the rates, and how many machines are at work at once.
+
+    Raises `ValueError` for figures that make no sense.
+    """
+    dated = [_dated(need, terms) for need in needs]
+    machines = len(_machines([one for one in dated if one.hours]))
+    return tuple(DaysAtWork(one.need.key, tuple(one.hours)) for one in dated), machines
+
+
 def price_hire(needs: Sequence[Need], terms: price_terms.RentalTerms, currency: str) -> Hire:
     """Hire machines for these needs at the least cost, and say what each need bears of it.
 

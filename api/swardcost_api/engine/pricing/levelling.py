@@ -4,17 +4,20 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
+from types import MappingProxyType
 
 from swardcost_model.values import CURRENCY_DIGITS, from_micros, from_minor, plain, to_micros, to_minor
 
 from swardcost_api.engine.derivation import Derivation, Input, Step
 from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.engine.pricing.money_working import ROUNDED
+from swardcost_api.engine.pricing.quoted_hire import QuotedHire
 from swardcost_api.engine.pricing.split_award import MOST_VENDORS, Column, Split, cheapest_split
 
 LEVELLED = (
     "common practice: offers are compared on the same scope, what one leaves out added at the buyer's price"
 )
+_NO_HIRES: Mapping[str, QuotedHire] = MappingProxyType({})
 _LIMIT = BEYOND * 100
 """Amounts in minor units and quantities from here on are a mistake in the input."""
 
@@ -31,9 +34,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """What a vendor offers, in one currency: unit prices, lump sums for the whole quantity asked for, a fixed charge.
+    """What a vendor offers, in one currency: unit prices, lump sums for the whole quantity asked for, what the days of
+    hire asked for come to at its rates, and a fixed charge.
 
-    Items asked for that have neither price are left out; `left_out` may say why, in the vendor's words.
+    Items asked for that have no price are left out; `left_out` may say why, in the vendor's words.
     `valid_until` is its last day; `None` where it names none.
     """
 
@@ -44,6 +48,7 @@ class Offer:
     left_out: Mapping[str, str] = field(default_factory=dict)
     fixed_minor: int = 0
     valid_until: date | None = None
+    hires: Mapping[str, QuotedHire] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +91,8 @@ class Levelling:
 
     What is recommended (`lowest_by_item`, `best_single_key`, `best_split`) comes from offers that still hold;
     ranks and `spread_minor`, from the lowest to the highest levelled total, from all that can be compared.
-    `saved_minor` is what the split saves against the best single vendor; `None` where no single one has everything.
+    `saved_minor` is what the split saves against the best single vendor; `None` where no single one has everything,
+    below zero where the catalog's lower price for what it leaves out makes a single vendor the cheaper one on paper.
     """
 
     offers: tuple[LevelledOffer, ...]
@@ -105,16 +111,18 @@ def level_offers(
     catalog_prices: Mapping[str, Decimal | None],
     currency: str,
     as_of: date,
+    catalog_hires: Mapping[str, QuotedHire] = _NO_HIRES,
 ) -> Levelling:
     """Compare offers on the quantities asked for, as they stand on the day `as_of`.
 
     ::
 
-        amount of an item = quantity x unit price, rounded half up to the minor unit; or the lump sum
+        amount of an item = quantity x unit price, rounded half up to the minor unit; or the lump sum; or the hire
         quoted            = amounts of the items offered + fixed charge
         levelled total    = quoted + amounts of the items left out, at the catalog's prices
 
-    `catalog_prices` are per unit in `currency`, by code; a missing or `None` price is not known and never zero.
+    `catalog_prices` are per unit in `currency`, by code, and `catalog_hires` what the days asked for come to at the
+    catalog's rates; a missing or `None` price is not known and never zero.
     Equal totals share a rank, and the next rank is as far on as there are of them; of equals the first by name
     is named best. The order of `asked` is kept within each offer; the order of `offers` has no effect.
 
@@ -131,8 +139,9 @@ def level_offers(
     if currency not in CURRENCY_DIGITS:
         raise ValueError(f"currency: expected one of {', '.join(sorted(CURRENCY_DIGITS))}; got {currency!r}")
     _check(asked, offers, catalog_prices)
+    catalog = _Catalog(catalog_prices, catalog_hires, currency)
     in_order = sorted(offers, key=lambda offer: (offer.vendor, offer.key))
-    levelled = [_levelled(asked, offer, catalog_prices, currency, as_of) for offer in in_order]
+    levelled = [_levelled(asked, offer, catalog, as_of) for offer in in_order]
     totals = sorted(one.levelled_minor for one in levelled if one.levelled_minor is not None)
     ranked = [
         replace(one, rank=None if one.levelled_minor is None else totals.index(one.levelled_minor) + 1)
@@ -141,7 +150,7 @@ def level_offers(
     ranked.sort(key=lambda one: (one.rank is None, one.rank or 0))
     holding = [one for one in ranked if not one.expired and not all(item.from_catalog for item in one.items)]
     best = next((one for one in holding if one.levelled_minor is not None), None)
-    split = _best_split(asked, holding, in_order, catalog_prices, currency)
+    split = _best_split(asked, holding, in_order, catalog)
     return Levelling(
         offers=tuple(ranked),
         lowest_by_item=_lowest_by_item(asked, holding),
@@ -173,7 +182,7 @@ def _check(
 
 
 def _check_offer(offer: Offer, quantities: Mapping[str, Decimal]) -> None:
-    named = [*offer.unit_prices, *offer.lump_sums_minor, *offer.left_out]
+    named = [*offer.unit_prices, *offer.lump_sums_minor, *offer.hires, *offer.left_out]
     if len(set(named)) < len(named):
         raise ValueError(f"{offer.vendor}: expected each item with one price or left out")
     for code in named:
@@ -181,7 +190,8 @@ def _check_offer(offer: Offer, quantities: Mapping[str, Decimal]) -> None:
             raise ValueError(f"{offer.vendor}: expected items asked for; got {code}")
     for code, price in offer.unit_prices.items():
         _check_price(f"{offer.vendor}, price of {code}", quantities[code], price)
-    for name, minor in (*offer.lump_sums_minor.items(), ("fixed charge", offer.fixed_minor)):
+    hires = ((code, hire.amount_minor) for code, hire in offer.hires.items())
+    for name, minor in (*offer.lump_sums_minor.items(), *hires, ("fixed charge", offer.fixed_minor)):
         _check_figure(f"{offer.vendor}, {name}", Decimal(minor))
 
 
@@ -195,14 +205,8 @@ def _check_price(name: str, quantity: Decimal, price: Decimal) -> None:
     _check_figure(f"{name} x quantity", quantity * price)
 
 
-def _levelled(
-    asked: Sequence[Asked],
-    offer: Offer,
-    catalog_prices: Mapping[str, Decimal | None],
-    currency: str,
-    as_of: date,
-) -> LevelledOffer:
-    items = tuple(_item(one, offer, catalog_prices.get(one.code), currency) for one in asked)
+def _levelled(asked: Sequence[Asked], offer: Offer, catalog: "_Catalog", as_of: date) -> LevelledOffer:
+    items = tuple(_item(one, offer, catalog) for one in asked)
     offered = sum(one.amount_minor or 0 for one in items if not one.from_catalog)
     added = sum(one.amount_minor or 0 for one in items if one.from_catalog)
     quoted = offered + offer.fixed_minor
@@ -214,26 +218,52 @@ def _levelled(
     if expired:
         notes.append(f"Expired on {offer.valid_until}; to be confirmed before it is chosen.")
     levelled = None if unpriced else quoted + added
-    steps = _steps(items, offer, offered, added, levelled, currency)
+    steps = _steps(items, offer, catalog, offered, added, levelled)
     return LevelledOffer(
         offer.key, offer.vendor, quoted, added, levelled, None, expired, items, tuple(notes), steps
     )
 
 
-def _item(one: Asked, offer: Offer, catalog_price: Decimal | None, currency: str) -> LevelledItem:
+@dataclass(frozen=True, slots=True)
+class _Catalog:
+    """What the catalog says of the items asked for."""
+
+    prices: Mapping[str, Decimal | None]
+    hires: Mapping[str, QuotedHire]
+    currency: str
+
+    def amounts_minor(self, asked: Sequence[Asked]) -> dict[str, int]:
+        """What the items cost by the catalog, those that it has a price for."""
+        amounts = {
+            one.code: to_minor(one.quantity * price, self.currency)
+            for one in asked
+            if (price := self.prices.get(one.code)) is not None
+        }
+        return amounts | {
+            one.code: self.hires[one.code].amount_minor for one in asked if one.code in self.hires
+        }
+
+
+def _item(one: Asked, offer: Offer, catalog: _Catalog) -> LevelledItem:
     """An item of the vendor's column; `from_catalog` says that the vendor leaves it out."""
     shared = (one.code, one.quantity, one.unit)
     if one.code in offer.lump_sums_minor:
         return LevelledItem(*shared, None, offer.lump_sums_minor[one.code], False, "lump sum")
+    if (hire := offer.hires.get(one.code)) is not None:
+        return LevelledItem(*shared, None, hire.amount_minor, False, f"hired for {hire.cover}")
     price = offer.unit_prices.get(one.code)
     if price is not None:
         words = f"quoted at {_printed(price)} {_per(one.unit)}"
-        return LevelledItem(*shared, price, to_minor(one.quantity * price, currency), False, words)
+        return LevelledItem(*shared, price, to_minor(one.quantity * price, catalog.currency), False, words)
     reason = offer.left_out.get(one.code)
     left_out = f"left out ({reason})" if reason else "left out"
+    if (hire := catalog.hires.get(one.code)) is not None:
+        words = f"{left_out}: hired at the catalog's rates for {hire.cover}"
+        return LevelledItem(*shared, None, hire.amount_minor, True, words)
+    catalog_price = catalog.prices.get(one.code)
     if catalog_price is None:
         return LevelledItem(*shared, None, None, True, f"{left_out}: the catalog has no price for it")
-    amount = to_minor(one.quantity * catalog_price, currency)
+    amount = to_minor(one.quantity * catalog_price, catalog.currency)
     words = f"{left_out}: priced from the catalog at {_printed(catalog_price)} {_per(one.unit)}"
     return LevelledItem(*shared, catalog_price, amount, True, words)
 
@@ -253,11 +283,13 @@ def _per(unit: str) -> str:
 def _steps(
     items: Sequence[LevelledItem],
     offer: Offer,
+    catalog: _Catalog,
     offered_minor: int,
     added_minor: int,
     levelled_minor: int | None,
-    currency: str,
 ) -> Derivation:
+    currency = catalog.currency
+
     def amount(name: str, minor: int) -> Input:
         return Input(name, float(from_minor(minor, currency)), currency)
 
@@ -269,7 +301,9 @@ def _steps(
             continue
         figure = amount(f"amount of {one.code}", one.amount_minor)
         sums["items left out" if one.from_catalog else "items offered"].append(figure)
-        if one.unit_price is not None:
+        if (hire := (catalog.hires if one.from_catalog else offer.hires).get(one.code)) is not None:
+            steps += hire.steps
+        elif one.unit_price is not None:
             source = f"catalog; {one.words}" if one.from_catalog else quote
             inputs = (
                 Input("quantity", float(one.quantity), one.unit),
@@ -308,8 +342,7 @@ def _best_split(
     asked: Sequence[Asked],
     holding: Sequence[LevelledOffer],
     offers: Sequence[Offer],
-    catalog_prices: Mapping[str, Decimal | None],
-    currency: str,
+    catalog: _Catalog,
 ) -> Split | None:
     if len(holding) > MOST_VENDORS:
         return None
@@ -327,12 +360,7 @@ def _best_split(
         for offer in offers
         if offer.key in held
     ]
-    catalog_minor = {
-        one.code: to_minor(one.quantity * price, currency)
-        for one in asked
-        if (price := catalog_prices.get(one.code)) is not None
-    }
-    return cheapest_split([one.code for one in asked], columns, catalog_minor)
+    return cheapest_split([one.code for one in asked], columns, catalog.amounts_minor(asked))
 
 
 def _notes(holding: Sequence[LevelledOffer], offers: Sequence[Offer]) -> Iterator[str]:
