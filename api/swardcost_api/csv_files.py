@@ -104,9 +104,12 @@ def write_rows(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
 
 
 def _write_cell(cell: Any) -> Any:
-    if isinstance(cell, str) and (cell.startswith(_FORMULA_STARTS) or cell.startswith("'")):
-        return "'" + cell
-    return cell
+    return guarded(cell) if isinstance(cell, str) else cell
+
+
+def guarded(text: str) -> str:
+    """A text that no spreadsheet program takes for a formula: an apostrophe before what would begin one."""
+    return "'" + text if text.startswith((*_FORMULA_STARTS, "'")) else text
 
 
 def _read_cell(cell: str) -> str:

@@ -2,23 +2,20 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any, get_args
 from uuid import UUID
 
-from swardcost_model.budgets import BudgetLine, BudgetSummary
 from swardcost_model.reports import BudgetReport, Heading, ReportRow, ReportSection
-from swardcost_model.values import MAX_DIGITS, Money, to_minor
+from swardcost_model.values import Money
 
-from swardcost_api.budgets.service import read_budget
+from swardcost_api.budgets.service import LineState, line_states, read_budget_summary
 from swardcost_api.engine.control.variance import Comparison
 from swardcost_api.ledger.service import posting_totals
 from swardcost_api.storage.work import UnitOfWork
 
 UNASSIGNED = "Unassigned"
-_BEYOND = Decimal(10) ** MAX_DIGITS
 HOW = [
-    "budget: sum of the budget lines' months, from the accepted estimate",
+    "budget: the accepted estimate with all approved adjustments, by line and month",
     "actual: sum of the postings assigned to the line; postings not yet assigned stand in rows of their own",
     "remaining = budget - actual",
     "percent = actual / budget x 100, rounded half up to 0.1",
@@ -59,16 +56,15 @@ class _Section:
 
 def budget_report(work: UnitOfWork, budget_id: UUID) -> BudgetReport:
     """Budget versus actual for one budget."""
-    budget = read_budget(work, budget_id)
+    budget = read_budget_summary(work, budget_id)
     currency = budget.total.currency
-    lines = {line.id: line for line in budget.lines}
+    lines = {line.id: line for line in line_states(work, budget_id)}
     sections: dict[Heading, _Section] = {by: _Section(by) for by in get_args(Heading)}
-    for line in budget.lines:
+    for line in lines.values():
         for by, key, label, order in _headings_of_plan(line):
-            sections[by].at(key, label, order).budget += to_minor(line.amount.amount, currency)
-        for month in line.months:
-            amount = to_minor(month.amount.amount, currency)
-            sections["month"].at(month.month, month.month, (0, month.month)).budget += amount
+            sections[by].at(key, label, order).budget += line.current_minor
+        for month, amount in line.current_by_month.items():
+            sections["month"].at(month, month, (0, month)).budget += amount
     assigned = unassigned = elsewhere = unassigned_postings = assigned_postings = 0
     for total in posting_totals(work):
         if total.budget_line_id is None:
@@ -86,10 +82,10 @@ def budget_report(work: UnitOfWork, budget_id: UUID) -> BudgetReport:
             found = sections[by].at(key, label, order)
             found.actual += total.amount_minor
             found.postings += total.count
-    planned = to_minor(budget.total.amount, currency)
+    planned = sum(line.current_minor for line in lines.values())
     whole = Comparison(planned, assigned + unassigned)
     return BudgetReport(
-        budget=BudgetSummary(**budget.model_dump()), created_at=work.now,
+        budget=budget, created_at=work.now,
         total=_row(None, "Total, unassigned included", whole, assigned_postings + unassigned_postings, currency),
         to_this_budget=_row(
             None, "Assigned to this budget", Comparison(planned, assigned), assigned_postings, currency
@@ -105,13 +101,13 @@ _Placed = tuple[Heading, str | None, str, tuple[Any, ...]]
 """A section, the key and label of a row in it, and what orders the rows."""
 
 
-def _headings_of_plan(line: BudgetLine) -> Iterable[_Placed]:
+def _headings_of_plan(line: LineState) -> Iterable[_Placed]:
     yield "line", str(line.number), line.label, (0, line.number)
     yield _account_heading(line.account)
     yield _scope_heading(line)
 
 
-def _headings_of_posting(line: BudgetLine, account: str, month: str) -> Iterable[_Placed]:
+def _headings_of_posting(line: LineState, account: str, month: str) -> Iterable[_Placed]:
     yield "line", str(line.number), line.label, (0, line.number)
     yield _account_heading(account)
     yield "month", month, month, (0, month)
@@ -129,25 +125,20 @@ def _account_heading(account: str | None) -> _Placed:
     return "account", account, account or "No account", (1,) if account is None else (0, account)
 
 
-def _scope_heading(line: BudgetLine) -> _Placed:
+def _scope_heading(line: LineState) -> _Placed:
     if line.scope_item_id is None:
-        return "scope_item", line.markup, line.label, (1, line.number)
-    return "scope_item", str(line.scope_item_id), line.label, (0, line.number)
+        return "scope_item", line.markup or f"line {line.number}", line.label, (1, line.number)
+    return "scope_item", str(line.scope_item_id), line.scope_item or line.label, (0, line.number)
 
 
 def _row(key: str | None, label: str, compared: Comparison, postings: int, currency: str) -> ReportRow:
     return ReportRow(
-        key=key, label=label, postings=postings, percent=_percent(compared),
+        key=key, label=label, postings=postings, percent=compared.percent_to_print,
         budget=Money.of_minor(compared.budget_minor, currency),
         actual=Money.of_minor(compared.actual_minor, currency),
         remaining=Money.of_minor(compared.remaining_minor, currency),
         variance=Money.of_minor(compared.variance_minor, currency),
     )  # fmt: skip
-
-
-def _percent(compared: Comparison) -> Decimal | None:
-    percent = compared.percent
-    return percent if percent is not None and abs(percent) < _BEYOND else None
 
 
 REPORT_COLUMNS = (

@@ -21,8 +21,9 @@ FORMULAS: dict[Reason, str] = {
     "scope": "adjusted plan to date - original plan to date",
     "timing": "adjusted budget x share done - adjusted plan to date",
     "quantity": "(quantity used - adjusted quantity x share done) x planned unit price",
-    "price": "cost on the line's own account - quantity used x planned unit price",
-    "spending": "cost on the line's own account - adjusted budget x share done, where no quantity was measured",
+    "price": "what the quantity used cost - quantity used x planned unit price",
+    "spending": "cost on the line's own account that no quantity explains; where none was measured, all beyond "
+    "adjusted budget x share done",
     "coding": "cost charged to the line from other accounts than its own",
 }
 
@@ -32,9 +33,9 @@ class LineFacts:
     """What is known of a line at one day, in minor units and in the line's unit.
 
     `original_minor` and `adjusted_minor` are the plan up to that day; `budget_minor` and `quantity` are the
-    whole adjusted line. `done` is the share of its work done and `used` the quantity that its cost paid for;
-    absent is unknown. `cost_minor` is all that is charged to the line, of which `other_accounts_minor` came from
-    accounts that are not the line's.
+    whole adjusted line. `done` is the share of its work done, and `used` the quantity that was paid for, which cost
+    `priced_minor` (all on the line's own account where that is not told); absent is unknown. `cost_minor` is all that
+    is charged to the line, of which `other_accounts_minor` came from accounts that are not the line's.
     """
 
     original_minor: int
@@ -45,6 +46,7 @@ class LineFacts:
     done: Fraction | None = None
     used: Decimal | None = None
     other_accounts_minor: int = 0
+    priced_minor: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,9 @@ def _price_and_quantity(facts: LineFacts, due: int, own: int, digits: int) -> li
     quantity = Cause(
         "quantity", at_planned_price - due, places(more, 6).normalize(), places(planned_price / scale, 6)
     )
+    priced = own if facts.priced_minor is None else facts.priced_minor
     if not facts.used:
         return [quantity, Cause("spending", own)]
-    dearer = (Fraction(own) / Fraction(facts.used) - planned_price) / scale
-    return [quantity, Cause("price", own - at_planned_price, facts.used, places(dearer, 6))]
+    dearer = (Fraction(priced) / Fraction(facts.used) - planned_price) / scale
+    price = Cause("price", priced - at_planned_price, facts.used, places(dearer, 6))
+    return [quantity, price, Cause("spending", own - priced)]

@@ -27,7 +27,7 @@ _REMEMBERED, _LONGEST_REMEMBERED = 10_000, 400
 _CURRENCY_SYMBOLS = {"USD": "$", "CAD": "$", "MXN": "$", "AUD": "$", "NZD": "$", "EUR": "€", "GBP": "£",
                      "JPY": "¥", "KRW": "₩"}  # fmt: skip
 _SIDES = {"D": 1, "DR": 1, "DEBIT": 1, "C": -1, "CR": -1, "CREDIT": -1}
-_OPTIONAL_TEXTS = ("vendor", "reference", "journal_id", "journal_line")
+_OPTIONAL_TEXTS = ("vendor", "reference", "journal_id", "journal_line", "project")
 _GROUPS = {"any": r"'’\s", "none": "", " ": r"\s", "'": "'’"}
 """Which characters group thousands, as a class of a regular expression."""
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]+")
@@ -45,6 +45,7 @@ class LedgerRow(NamedTuple):
     reference: str
     journal_id: str
     journal_line: str
+    project: str = ""
 
 
 class CellFault(NamedTuple):
@@ -102,8 +103,8 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
     read_description = text_reader("description")
     read_amount = row_amount_reader(profile, places, currency)
     day_at, account_at, description_at = places["date"], places["account"], places["description"]
-    vendor_at, reference_at, journal_at, line_at = (places.get(name, 0) for name in _OPTIONAL_TEXTS)
-    read_vendor, read_reference, read_journal, read_line = (
+    vendor_at, reference_at, journal_at, line_at, project_at = (places.get(name, 0) for name in _OPTIONAL_TEXTS)
+    read_vendor, read_reference, read_journal, read_line, read_project = (
         _Remembered(text_reader(name)).__getitem__ if name in places else _nothing for name in _OPTIONAL_TEXTS
     )
     currency_at = places.get("currency")
@@ -124,6 +125,7 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
             reference = read_reference(cells[reference_at])
             journal_id = read_journal(cells[journal_at])
             journal_line = read_line(cells[line_at])
+            project = read_project(cells[project_at])
         except ValueError:
             raise BadRowError(faults_in(cells)) from None
         # Texts hold no control characters, so that the separator cannot occur in them.
@@ -131,15 +133,18 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
             f"{day}\x1f{account}\x1f{amount}\x1f{currency}\x1f{description}\x1f{vendor}\x1f{reference}"
             f"\x1f{journal_id}\x1f{journal_line}"
         )
+        if project:  # so that a row without one is the same posting as before projects were read
+            canonical += f"\x1f{project}"
         fingerprint = blake2b(canonical.encode(), digest_size=16).hexdigest()
         return LedgerRow(
-            fingerprint, day, account, amount, description, vendor, reference, journal_id, journal_line
+            fingerprint, day, account, amount, description, vendor, reference, journal_id, journal_line, project
         )
 
     def faults_in(cells: Sequence[str]) -> list[CellFault]:
         checks: list[tuple[int, Callable[[str], object]]] = [
             (day_at, read_day), (account_at, read_account), (description_at, read_description),
             (vendor_at, read_vendor), (reference_at, read_reference), (journal_at, read_journal), (line_at, read_line),
+            (project_at, read_project),
         ]  # fmt: skip
         if currency_at is not None:
             checks.append((currency_at, check_currency))

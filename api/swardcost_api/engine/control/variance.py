@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 TENTH = Decimal("0.1")
+_BEYOND = Decimal(10) ** 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,12 @@ class Comparison:
         if self.budget_minor == 0:
             return None
         return (Decimal(self.actual_minor) * 100 / self.budget_minor).quantize(TENTH, ROUND_HALF_UP)
+
+    @property
+    def percent_to_print(self) -> Decimal | None:
+        """The percentage, absent where it has more than twelve digits before the point."""
+        percent = self.percent
+        return percent if percent is not None and abs(percent) < _BEYOND else None
 
     def __add__(self, other: "Comparison") -> "Comparison":
         return Comparison(self.budget_minor + other.budget_minor, self.actual_minor + other.actual_minor)

@@ -1,0 +1,149 @@
+"""What every report on a budget rests on: each line's budget, postings and commitments up to the end of a month."""
+
+import calendar
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from uuid import UUID
+
+from swardcost_model.budgets import BudgetSummary
+
+from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
+from swardcost_api.commitments.service import LineCommitment, committed_by_line
+from swardcost_api.engine.control.rounding import share_done
+from swardcost_api.ledger.service import posting_totals
+from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.units import UNITS, exact_ratio
+
+HUNDRED = Decimal(100)
+
+
+@dataclass
+class LineFigures:
+    """A budget line with all that was charged, ordered and measured on it; amounts in minor units."""
+
+    state: LineState
+    measured: Measured | None
+    commitments: list[LineCommitment] = field(default_factory=list)
+    actual_by_month: dict[str, int] = field(default_factory=dict)
+    other_accounts_minor: int = 0
+    postings: int = 0
+
+    @property
+    def actual_minor(self) -> int:
+        return sum(self.actual_by_month.values())
+
+    @property
+    def accrued_minor(self) -> int:
+        """Received and not invoiced, invoiced and not posted, and retainage held back."""
+        return sum(
+            one.received_not_invoiced_minor + one.invoiced_not_posted_minor + one.retained_minor
+            for one in self.commitments
+        )
+
+    @property
+    def cost_minor(self) -> int:
+        return self.actual_minor + self.accrued_minor
+
+    @property
+    def open_minor(self) -> int:
+        return sum(one.open_minor for one in self.commitments)
+
+    @property
+    def done(self) -> Fraction | None:
+        """The share of the work done, where it was measured."""
+        if self.measured is None:
+            return None
+        planned = self.state.adjusted_quantity if self.state.unit is not None else HUNDRED
+        return share_done(self.measured.done, planned) if planned else None
+
+    def used(self) -> tuple[Decimal | None, int | None]:
+        """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it."""
+        if self.state.unit is None:
+            return None, None
+        quantity, cost, known = Fraction(0), 0, False
+        for one in self.commitments:
+            ratio = _ratio(one.unit, self.state.unit)
+            if ratio is None:
+                continue
+            known = True
+            quantity += Fraction(max(one.received_quantity, one.billed_quantity)) * ratio
+            cost += one.billed_minor + one.received_not_invoiced_minor
+        if not known:
+            return None, None
+        return Decimal(round(quantity * 10**6)).scaleb(-6).normalize(), cost
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """A budget up to the end of a month."""
+
+    budget: BudgetSummary
+    through: str
+    on: date
+    lines: Sequence[LineFigures]
+    unassigned_minor: int
+    unassigned_postings: int
+
+    @property
+    def currency(self) -> str:
+        return self.budget.total.currency
+
+
+def last_day(month: str) -> date:
+    """The last day of a month: ``2026-02`` -> 2026-02-28."""
+    year, number = int(month[:4]), int(month[5:])
+    return date(year, number, calendar.monthrange(year, number)[1])
+
+
+def gather(work: UnitOfWork, budget_id: UUID, through: str | None) -> Gathered:
+    """A budget's lines with their figures up to the end of a month: this month where none is given."""
+    budget = read_budget_summary(work, budget_id)
+    month = through or work.now.date().isoformat()[:7]
+    on = last_day(month)
+    measured = progress_at(work, budget_id, on)
+    lines = {
+        state.id: LineFigures(state, measured.get(state.id)) for state in line_states(work, budget_id, on)
+    }
+    for commitment in committed_by_line(work, budget_id, on):
+        if commitment.budget_line_id in lines:
+            lines[commitment.budget_line_id].commitments.append(commitment)
+    unassigned = postings = 0
+    for total in posting_totals(work):
+        if total.month > month:
+            continue
+        if total.budget_line_id is None:
+            unassigned += total.amount_minor
+            postings += total.count
+        elif total.budget_line_id in lines:
+            line = lines[total.budget_line_id]
+            so_far = line.actual_by_month.get(total.month, 0)
+            line.actual_by_month[total.month] = so_far + total.amount_minor
+            line.postings += total.count
+            if line.state.account is not None and total.account != line.state.account:
+                line.other_accounts_minor += total.amount_minor
+    return Gathered(budget, month, on, list(lines.values()), unassigned, postings)
+
+
+def up_to(by_month: dict[str, int], month: str) -> int:
+    """What the months up to and including this one sum to."""
+    return sum(amount for one, amount in by_month.items() if one <= month)
+
+
+def summed(parts: Iterable[dict[str, int]]) -> dict[str, int]:
+    """Amounts by month, added up."""
+    total: dict[str, int] = {}
+    for part in parts:
+        for month, amount in part.items():
+            total[month] = total.get(month, 0) + amount
+    return total
+
+
+def _ratio(unit: str, wanted: str) -> Fraction | None:
+    """How many of the wanted unit one of another is, where both measure the same."""
+    if unit == wanted:
+        return Fraction(1)
+    one, other = UNITS.get(unit), UNITS.get(wanted)
+    return exact_ratio(one, other) if one is not None and other is not None else None
