@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pydantic import ValidationError
-from swardcost_model.problems import Fault
+from swardcost_model.problems import Fault, Problem, ProblemError
 
 FAULTS_SHOWN = 100
 _GOT_SHOWN = 120
@@ -41,6 +41,14 @@ def _within(document: Any, path: Sequence[str | int], kind: str) -> Sequence[str
                 continue
         found.append(step)
     return found
+
+
+def problem_document(error: ProblemError, instance: str, request_id: str | None = None) -> Problem:
+    """A refusal as the document that travels."""
+    return Problem(
+        type=error.kind.type, title=error.kind.title, status=error.kind.status, detail=error.detail, instance=instance,
+        request_id=request_id, faults=error.faults[:FAULTS_SHOWN], **error.more,
+    )  # fmt: skip
 
 
 def json_pointer(path: Sequence[str | int]) -> str:

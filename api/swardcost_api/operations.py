@@ -1,10 +1,11 @@
 """How a room states its operations: HTTP verb, path, who may, and what it can answer.
 
-A room's `routes.py` decorates plain functions with `read`, `create`, `edit`, `act` or `remove`; the
+A room's `routes.py` decorates plain functions with `read`, `ask`, `create`, `edit`, `act` or `remove`; the
 web room turns them into handlers. Each function, or what reads for it, gets the unit of work first; its
 other parameters are filled by name:
 
 - names in the path (`{area_id}`) from the path,
+- `transactions`, for what it does before its own transaction, and `prepared`, what came of that,
 - `data` from the JSON body, `upload` (an open binary file) from a body of one of the operation's upload media types
   (CSV, unless it says otherwise), and `media_type` says which of them came,
 - `if_match` from the `If-Match` header, as the version number,
@@ -13,11 +14,16 @@ other parameters are filled by name:
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Annotated, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Protocol, TypeVar
 
 from pydantic import BaseModel
 from swardcost_model.access import Role
 from swardcost_model.problems import ProblemKind
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from swardcost_api.jobs.service import JobKind
 
 F = TypeVar("F", bound=Callable[..., Any])
 Verb = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
@@ -31,6 +37,8 @@ GEOJSON = "application/geo+json"
 """RFC 7946, section 12."""
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 """A workbook of a spreadsheet program."""
+JOBS = CLUB + "/jobs"
+"""Where jobs are found."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +62,17 @@ class Face:
 
     media_type: str
     write: Callable[[Any], str | bytes]
+
+
+class Prepared(Protocol):
+    """What an operation has done before its transaction, to be closed."""
+
+    @property
+    def connection(self) -> "Connection | None":
+        """The connection that the transaction must run on, where it matters."""
+
+    def close(self) -> None:
+        """Give back what it holds."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +102,11 @@ class Operation:
     reads: Callable[..., Any] | None = None
     """What reads for it, where computing the answer takes long: `function` then gets what this returned and nothing
     else, when the transaction has ended and its connection and thread have been given back."""
+    prepares: Callable[..., Prepared] | None = None
+    """What it does before its transaction, where that takes long and would keep others from writing: `function` then
+    gets the unit of work and what this gave, `prepared`."""
+    starts: "JobKind | None" = None
+    """The job that it starts."""
 
     @property
     def quick(self) -> bool:
@@ -130,6 +154,12 @@ class Room:
         """`GET`: reads in one transaction and changes nothing. With `reads` the answer is computed after it."""
         return self._add("GET", path, summary, needs, problems=problems, faces=faces, reads=reads)
 
+    def ask(
+        self, path: str, summary: str, *, needs: frozenset[Role], problems: Sequence[ProblemKind] = ()
+    ) -> Callable[[F], F]:
+        """`POST` of a question too long for a query: 200, and it changes nothing."""
+        return self._add("POST", path, summary, needs, problems=problems)
+
     def create(
         self,
         path: str,
@@ -142,19 +172,47 @@ class Room:
         upload_model: type[BaseModel] | None = None,
         confidential: bool = False,
         collection: str | None = None,
+        prepares: Callable[..., Prepared] | None = None,
     ) -> Callable[[F], F]:
         """`POST` that makes something: 201, and repeatable under an `Idempotency-Key`."""
         return self._add(
             "POST", path, summary, needs, status=201, writes=True, creates=True, problems=problems, upload=upload,
             upload_media_types=upload_media_types, upload_model=upload_model, confidential=confidential,
-            collection=collection,
+            collection=collection, prepares=prepares,
+        )  # fmt: skip
+
+    def start(
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role],
+        starts: "JobKind",
+        problems: Sequence[ProblemKind] = (),
+        upload: bool = False,
+        upload_media_types: Sequence[str] = (CSV,),
+    ) -> Callable[[F], F]:
+        """`POST` that starts a job and answers at once: 202 with the job, repeatable under an `Idempotency-Key`."""
+        return self._add(
+            "POST", path, summary, needs, status=202, writes=True, creates=True, problems=problems, upload=upload,
+            upload_media_types=upload_media_types, collection=JOBS, starts=starts,
         )  # fmt: skip
 
     def act(
-        self, path: str, summary: str, *, needs: frozenset[Role], problems: Sequence[ProblemKind] = ()
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role],
+        problems: Sequence[ProblemKind] = (),
+        upload: bool = False,
+        upload_media_types: Sequence[str] = (CSV,),
     ) -> Callable[[F], F]:
-        """`POST` that moves something to another state: 200."""
-        return self._add("POST", path, summary, needs, writes=True, creates=True, problems=problems)
+        """`POST` that moves something to another state, or tells of a file without keeping it: 200."""
+        return self._add(
+            "POST", path, summary, needs, writes=True, creates=True, problems=problems, upload=upload,
+            upload_media_types=upload_media_types,
+        )  # fmt: skip
 
     def edit(
         self,

@@ -38,12 +38,17 @@ class Settings(BaseSettings):
     workers: int = Field(
         default=1, ge=1, le=64, description="Worker processes; use PostgreSQL for more than one."
     )
-    pool_size: int = Field(default=10, ge=1, le=200, description="Database connections per worker.")
+    pool_size: int = Field(
+        default=10,
+        ge=1,
+        le=200,
+        description="Database connections per worker for requests; imports and jobs take up to four more.",
+    )
     max_body_bytes: int = Field(
         default=1024 * 1024, ge=1024, description="Largest JSON body taken, in bytes."
     )
     max_upload_bytes: int = Field(
-        default=100 * 1024 * 1024, ge=1024, description="Largest CSV upload taken, in bytes."
+        default=100 * 1024 * 1024, ge=1024, description="Largest file taken as an upload, in bytes."
     )
     receive_seconds: int = Field(
         default=30,
@@ -56,6 +61,23 @@ class Settings(BaseSettings):
         ge=1,
         le=600,
         description="How long requests under way may still take when the service stops.",
+    )
+    run_jobs: bool = Field(
+        default=True,
+        description="Whether these workers run jobs; where none does, imports that were started wait.",
+    )
+    job_heartbeat_seconds: float = Field(
+        default=2.0,
+        ge=0.05,
+        le=600,
+        description="How often a job under way shows that its process lives; after ten times as long without a sign "
+        "another process takes it over.",
+    )
+    job_poll_seconds: float = Field(
+        default=5.0,
+        ge=0.05,
+        le=3600,
+        description="How often an idle worker looks for jobs that other processes left; its own it takes up at once.",
     )
     log_format: str = Field(default="json", pattern="^(json|text)$", description="`json` or `text`.")
     log_level: str = Field(

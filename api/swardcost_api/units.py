@@ -11,10 +11,11 @@ NIST Handbook 44, Appendix C, for the customary units (through pint's definition
 import math
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 import pint
 from pydantic_core import PydanticCustomError
-from swardcost_model.values import Quantity
+from swardcost_model.values import CURRENCY_DIGITS, MAX_PLACES, Quantity
 
 _EXPRESSIONS: dict[str, tuple[str, dict[str, str]]] = {
     # dimension: (SI unit name, {unit name: pint expression})
@@ -89,12 +90,13 @@ _COUNTED = ("each", "hole", "load", "trip", "roll", "big_roll", "slab", "pallet"
 
 @dataclass(frozen=True)
 class Unit:
-    """A unit: its name, dimension and how many SI units of that dimension it is."""
+    """A unit: its name, dimension and how many SI units of that dimension it is, as a figure and exactly."""
 
     name: str
     dimension: str
     si_unit: str
     si_factor: float
+    si_exact: Fraction
 
     @property
     def counted(self) -> bool:
@@ -103,16 +105,15 @@ class Unit:
 
 
 def _define() -> dict[str, Unit]:
-    registry: pint.UnitRegistry[Decimal] = pint.UnitRegistry(non_int_type=Decimal)
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
     units = {}
     for dimension, (si_unit, members) in _EXPRESSIONS.items():
         base = registry(members[si_unit])
         for name, expression in members.items():
-            units[name] = Unit(
-                name, dimension, si_unit, float((registry(expression) / base).to("").magnitude)
-            )
+            exact_factor = Fraction((registry(expression) / base).to("").magnitude)
+            units[name] = Unit(name, dimension, si_unit, float(exact_factor), exact_factor)
     for name in _COUNTED:
-        units[name] = Unit(name, f"count of {name}", name, 1.0)
+        units[name] = Unit(name, f"count of {name}", name, 1.0, Fraction(1))
     return units
 
 
@@ -153,6 +154,11 @@ def convert_si(value: float, si_unit: str, unit: Unit) -> float:
     if unit.si_unit != si_unit:
         raise ValueError(f"{si_unit} cannot be expressed in {unit.name}")
     return value / unit.si_factor
+
+
+def exact_ratio(unit: Unit, other: Unit) -> Fraction | None:
+    """How many of `other` one of `unit` is, exactly: 1/2000 short tons a pound. `None` where they do not compare."""
+    return unit.si_exact / other.si_exact if unit.dimension == other.dimension else None
 
 
 def units_of(dimension: str) -> list[str]:
@@ -208,11 +214,22 @@ _TRADE_UNITS: dict[str, dict[str, tuple[tuple[str, float], ...]]] = {
 
 
 def in_trade_units(value: float, unit: str, unit_system: str, ton: str) -> str:
-    """A figure as the club reads it: ``"4.784 cubic yard"``; large masses in the club's own ton."""
+    """A figure as the club reads it: ``"4.784 cubic yard"``; large masses in the club's own ton.
+
+    To three places, but prices per unit to all the places they are kept in: ``"0.004125 USD per square foot"``.
+    """
     for name, below in _TRADE_UNITS.get(unit, {}).get(unit_system, ()):
         if abs(value) < below:
             name = ton if name in ("short_ton", "metric_ton") else name
             value, unit = value / UNITS[name].si_factor, name
             break
-    digits = f"{value:,.3f}".rstrip("0").rstrip(".")
+    if _is_unit_price(unit):
+        digits = f"{exact(value, MAX_PLACES).normalize():,f}"
+    else:
+        digits = f"{value:,.3f}".rstrip("0").rstrip(".")
     return digits if unit == "each" else f"{digits} {unit.replace('_', ' ')}"
+
+
+def _is_unit_price(unit: str) -> bool:
+    currency, per, _ = unit.partition(" per ")
+    return bool(per) and currency in CURRENCY_DIGITS

@@ -31,6 +31,18 @@ _COMPUTED_DIGITS = 12
 _DUST = 8
 """A computed number may differ from a short one by this many units in the last place, and still be meant as it."""
 
+_LEFT = {"align": "left", "indent": 1}
+"""A little away from the numbers in the column before."""
+_RIGHT = {"align": "right"}
+_HEADER = {"bold": True, "bottom": 1, "bg_color": "#e8ecea", "valign": "top"}
+_TEXT = {"num_format": "@", "valign": "top"}
+_LINE_HEIGHT, _MOST_LINES = 15, 25
+"""Points of a line of text in a row, and the most lines a row can be high."""
+_MANY_COLUMNS = 8
+"""A table of more keeps its first column in sight."""
+_WIDTH_OF_PAPER = 180
+"""Characters that a sheet of paper across holds in a size that can still be read."""
+
 
 def read_rows(
     upload: IO[bytes], sheet: str, columns: Sequence[str], optional: Sequence[str], max_rows: int
@@ -126,11 +138,17 @@ def number_text(value: float) -> str | None:
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a sheet to be written; money gets decimals, text is kept from turning into something else."""
+    """A column of a sheet to be written; money gets decimals, text is kept from turning into something else.
+
+    In a `numeric` column what must be kept as text stands on the right as numbers do; a `wrapped` one breaks long
+    text into lines.
+    """
 
     name: str
     width: int = 14
     money: bool = False
+    numeric: bool = False
+    wrapped: bool = False
 
 
 @dataclass(frozen=True)
@@ -154,11 +172,14 @@ def write_workbook(sheets: Sequence[Sheet], properties: Mapping[str, Any]) -> by
     with xlsxwriter.Workbook(out, options) as workbook:
         workbook.set_properties(dict(properties))
         formats = _Formats(
-            header=workbook.add_format({"bold": True, "bottom": 1}),
-            text=workbook.add_format({"num_format": "@"}),
-            number=workbook.add_format(),
-            money=workbook.add_format({"num_format": "#,##0.00####"}),
-            day=workbook.add_format({"num_format": "yyyy-mm-dd"}),
+            header=workbook.add_format(_HEADER | _LEFT),
+            header_on_the_right=workbook.add_format(_HEADER | _RIGHT),
+            text=workbook.add_format(_TEXT | _LEFT),
+            text_on_the_right=workbook.add_format(_TEXT | _RIGHT),
+            wrapped=workbook.add_format(_TEXT | _LEFT | {"text_wrap": True}),
+            number=workbook.add_format({"valign": "top"}),
+            money=workbook.add_format({"num_format": "#,##0.00####", "valign": "top"}),
+            day=workbook.add_format({"num_format": "yyyy-mm-dd", "valign": "top"} | _LEFT),
         )
         for sheet in sheets:
             _Page(workbook, sheet, formats)
@@ -168,7 +189,10 @@ def write_workbook(sheets: Sequence[Sheet], properties: Mapping[str, Any]) -> by
 @dataclass(frozen=True)
 class _Formats:
     header: Any
+    header_on_the_right: Any
     text: Any
+    text_on_the_right: Any
+    wrapped: Any
     number: Any
     money: Any
     day: Any
@@ -180,21 +204,54 @@ class _Page:
     def __init__(self, workbook: xlsxwriter.Workbook, sheet: Sheet, formats: _Formats) -> None:
         self._page = workbook.add_worksheet(sheet.name)
         self._formats = formats
-        self._of_column = [formats.money if column.money else formats.text for column in sheet.columns]
-        self._page.freeze_panes(1, 0)
+        self._columns = sheet.columns
+        self._texts = [self._text_format(column) for column in sheet.columns]
+        self._wrapped = [index for index, column in enumerate(sheet.columns) if column.wrapped]
+        self._lay_out()
         for index, column in enumerate(sheet.columns):
-            self._page.set_column(index, index, column.width, self._of_column[index])
-            self._write_text(0, index, column.name, formats.header)
+            right = column.money or column.numeric
+            of_cells = formats.money if column.money else self._texts[index]
+            self._page.set_column(index, index, column.width, of_cells)
+            header = formats.header_on_the_right if right else formats.header
+            self._write_text(0, index, column.name, header)
         for number, row in enumerate(sheet.rows, start=1):
+            lines = self._lines(row)
+            if lines > 1:  # programs do not all make the room by themselves
+                self._page.set_row(number, lines * _LINE_HEIGHT)
             for index, cell in enumerate(row):
                 if cell is not None and cell != "":
                     self._write(number, index, cell)
 
+    def _text_format(self, column: Column) -> Any:
+        if column.money or column.numeric:
+            return self._formats.text_on_the_right
+        return self._formats.wrapped if column.wrapped else self._formats.text
+
+    def _lines(self, row: Sequence[Cell]) -> int:
+        """How many lines the wrapped texts of a row take, rather one too many."""
+        most = 1
+        for index in self._wrapped:
+            text, width = row[index], self._columns[index].width
+            if isinstance(text, str) and len(text) > width - 2:
+                most = max(most, -(-len(text) * 9 // (width * 8)) + (len(text) > 2 * width))
+        return min(most, _MOST_LINES)
+
+    def _lay_out(self) -> None:
+        """Keep the header in sight, and of a wide table the first column too; on paper likewise."""
+        page, wide = self._page, len(self._columns) > _MANY_COLUMNS
+        page.freeze_panes(1, 1 if wide else 0)
+        page.repeat_rows(0)
+        if wide:
+            page.repeat_columns(0)
+        page.set_landscape()
+        page.fit_to_pages(-(-sum(column.width for column in self._columns) // _WIDTH_OF_PAPER), 0)
+        page.set_footer("&L&A&R&P / &N")
+
     def _write(self, row: int, column: int, cell: Cell) -> None:
         if isinstance(cell, str):
-            self._write_text(row, column, cell, self._formats.text)
+            self._write_text(row, column, cell, self._texts[column])
         elif isinstance(cell, bool):
-            self._write_text(row, column, "yes" if cell else "no", self._formats.text)
+            self._write_text(row, column, "yes" if cell else "no", self._texts[column])
         elif isinstance(cell, int):
             self._page.write_number(row, column, cell, self._formats.number)
         elif isinstance(cell, Decimal):
@@ -202,18 +259,16 @@ class _Page:
         elif isinstance(cell, date) and cell >= _FIRST_DAY:
             self._page.write_datetime(row, column, cell, self._formats.day)
         else:
-            self._write_text(row, column, str(cell), self._formats.text)
+            self._write_text(row, column, str(cell), self._texts[column])
 
     def _write_decimal(self, row: int, column: int, cell: Decimal) -> None:
-        number, money = float(cell), self._formats.money
+        number = float(cell)
         kept = number_text(number)
         if kept is not None and Decimal(kept) == cell:
-            of_column = self._of_column[column]
-            self._page.write_number(
-                row, column, number, money if of_column is money else self._formats.number
-            )
+            style = self._formats.money if self._columns[column].money else self._formats.number
+            self._page.write_number(row, column, number, style)
         else:
-            self._write_text(row, column, plain(cell), self._formats.text)
+            self._write_text(row, column, plain(cell), self._texts[column])
 
     def _write_text(self, row: int, column: int, text: str, style: Any) -> None:
         if self._page.write_string(row, column, text, style):

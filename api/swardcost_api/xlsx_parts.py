@@ -52,8 +52,8 @@ class Parts:
     valueless: dict[Place, str]
 
 
-def unpack_sheet(upload: IO[bytes], sheet: str, max_rows: int) -> Parts:
-    """What is needed to read one sheet of a workbook: the one of that name, else the only one.
+def unpack_sheet(upload: IO[bytes], sheet: str | None, max_rows: int) -> Parts:
+    """What is needed to read one sheet of a workbook: the one of that name, else the only one; or the first.
 
     Raises `invalid-workbook`, or `too-large` where it unfolds to more than is taken.
     """
@@ -77,7 +77,7 @@ def unusable(place: str, expected: str, got: str | None = None) -> ProblemError:
     )  # fmt: skip
 
 
-def _unpack(source: "_Source", sheet: str) -> Parts:
+def _unpack(source: "_Source", sheet: str | None) -> Parts:
     small = {name: b"".join(source.chunks(name)) for name in _NEEDED}
     name, part = _chosen(small[_WORKBOOK], small[_RELATIONS], sheet)
     archive: IO[bytes] = tempfile.SpooledTemporaryFile(max_size=8 * _CHUNK)  # noqa: SIM115
@@ -97,16 +97,16 @@ def _unpack(source: "_Source", sheet: str) -> Parts:
     return Parts(archive, name, valueless)
 
 
-def _chosen(workbook: bytes, relations: bytes, wanted: str) -> tuple[str, str]:
+def _chosen(workbook: bytes, relations: bytes, wanted: str | None) -> tuple[str, str]:
     """The name of the sheet to read and the part that it is in."""
     sheets = {
         one.get("name", ""): one.get(_RELATION_ID)
         for one in ElementTree.fromstring(workbook).iter()
         if _local(one.tag, "}") == "sheet"
     }
-    named = [one for one in sheets if one.lower() == wanted.lower()]
-    if not named and len(sheets) != 1:
-        raise unusable("file", f"a sheet named {wanted}, or a single sheet", ", ".join(sheets)[:200])
+    named = [one for one in sheets if wanted is None or one.lower() == wanted.lower()]
+    if not sheets or (not named and len(sheets) != 1):
+        raise unusable("file", f"a sheet named {wanted or 'anything'}, or a single sheet", ", ".join(sheets)[:200])
     name = (named or list(sheets))[0]
     targets = {one.get("Id"): one.get("Target", "") for one in ElementTree.fromstring(relations)}
     target = targets.get(sheets[name]) or "nothing"

@@ -2,6 +2,7 @@
 
 import httpx
 from pydantic import ValidationError
+from swardcost_model.jobs import Job
 from swardcost_model.problems import Fault, Problem
 
 
@@ -55,6 +56,38 @@ class StaleVersion(ApiError):
 
 class ServiceFailed(ApiError):
     """5xx: the service failed, or cannot work just now, after all tries."""
+
+
+class JobError(SwardcostError):
+    """A job that was waited for is not done. `job` is what it came to."""
+
+    def __init__(self, job: Job, words: str) -> None:
+        self.job = job
+        super().__init__(f"job {job.id} ({job.kind}) {words}")
+
+
+class JobFailed(JobError):
+    """The job failed; `problem` says why, as a refused request's would."""
+
+    def __init__(self, job: Job) -> None:
+        assert job.problem is not None
+        self.problem = job.problem
+        places = "".join(f"\n  {_words(fault)}" for fault in self.problem.faults)
+        super().__init__(job, f"failed: {self.problem.title}: {self.problem.detail}{places}")
+
+
+class JobCancelled(JobError):
+    """The job was cancelled; it changed nothing."""
+
+    def __init__(self, job: Job) -> None:
+        super().__init__(job, "was cancelled")
+
+
+class NotDoneInTime(JobError):
+    """The job is still going on."""
+
+    def __init__(self, job: Job) -> None:
+        super().__init__(job, f"is still {job.status}")
 
 
 _CLASSES: dict[int, type[ApiError]] = {

@@ -17,6 +17,15 @@ class EffectKind(StrEnum):
     SCOPE = "scope"
     MARKUP_BASE = "markup_base"
     MARKUP_RATE = "markup_rate"
+    MARKUP_ADDED_OR_REMOVED = "markup_added_or_removed"
+
+
+class NotPriced(StrEnum):
+    """Which of the two estimates has a line without a price."""
+
+    EARLIER = "earlier"
+    LATER = "later"
+    BOTH = "both"
 
 
 class BridgedEstimate(Answer):
@@ -39,7 +48,7 @@ class BridgeEffect(Answer):
 
 
 class BridgeRow(Answer):
-    """A line or a markup that is not the same in both; its effects sum to its amount."""
+    """A line or a markup that is not the same in both, or a line without a price; its effects sum to its amount."""
 
     kind: EffectKind = Field(description="The effect that is the largest in size here.")
     markup: MarkupKind | None = Field(description="Null for a line.")
@@ -49,11 +58,18 @@ class BridgeRow(Answer):
     part: LinePart | None
     label: str = Field(description="Description of the line, or label of the markup.")
     words: str = Field(description="Each effect in words, with what it is computed from.")
+    not_priced: NotPriced | None = Field(
+        description="Set for a line without a price: that estimate does not count it, which is not a price of zero. "
+        "What the other one has for it is in the scope effect."
+    )
     price_effect: Money
     quantity_effect: Money
     scope_effect: Money
     markup_base_effect: Money
     markup_rate_effect: Money
+    markup_added_or_removed_effect: Money = Field(
+        description="Of a markup that only one of the estimates has."
+    )
     amount: Money = Field(
         description="What it costs in the later estimate less what it costs in the earlier."
     )
@@ -65,7 +81,8 @@ class EstimateBridge(Answer):
     Price effect: (new price - old price) x new quantity. Quantity effect: (new quantity - old quantity) x old price.
     Base effect of a markup: (new base - old base) x old rate. Rate effect: (new rate - old rate) x new base. Each is
     rounded half up to the minor unit; what rounding leaves goes into the larger of the two. Scope is what is in one
-    of the estimates only, or cannot be compared.
+    of the estimates only, or cannot be compared, such as what one of them could not price. A markup that only one of
+    them has is an effect of its own.
     """
 
     from_estimate: BridgedEstimate
@@ -73,5 +90,5 @@ class EstimateBridge(Answer):
     difference: Money
     effects: list[BridgeEffect] = Field(description="Every effect once; they sum to the difference.")
     rows: list[BridgeRow] = Field(
-        description="All that differs, the largest first; they sum to the difference."
+        description="All that differs or has no price, the largest first; they sum to the difference."
     )

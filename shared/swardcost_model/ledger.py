@@ -1,17 +1,17 @@
-"""The ledger: import profiles, imports of accounting exports, postings, and the rules that assign them.
+"""The ledger: imports of accounting exports, and postings.
 
 A posting's amount is positive for a debit and negative for a credit.
 """
 
 from datetime import date
-from typing import Annotated, Literal, Self
+from decimal import Decimal
+from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AfterValidator, ConfigDict, Field, StringConstraints, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import AfterValidator, Field, StringConstraints
 
 from swardcost_model.ledger_profiles import MAX_LENGTH, clean_column
-from swardcost_model.values import Answer, Money, Month, Name, Request, Text, Timestamp, Value
+from swardcost_model.values import Answer, Money, Month, Request, Text, Timestamp
 
 MAX_FAULTS_KEPT = 10_000
 """Faults that an import of the good rows keeps; the rows at fault are all counted."""
@@ -23,6 +23,14 @@ LedgerAccount = Annotated[
     Field(examples=["1520-10"]),
 ]
 """An account as the export writes it."""
+
+ProjectCode = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=MAX_LENGTH["project"]),
+    AfterValidator(clean_column),
+    Field(examples=["CL-2026"]),
+]
+"""A project, job or cost code as the export writes it."""
 
 
 class Import(Answer):
@@ -42,6 +50,15 @@ class Import(Answer):
         description=f"Rows left out, all of them; of their faults the first {MAX_FAULTS_KEPT} are kept."
     )
     rows_assigned: int = Field(description="Rows posted that a rule assigned to a budget line.")
+    rows_skipped: int = Field(
+        description="Rows that the profile skips, such as subtotals and headings; `rows_read` counts them."
+    )
+    opening_balances: int = Field(
+        description="Rows that stated an opening balance; see the control totals of the import."
+    )
+    rows_late: int = Field(
+        description="Rows posted to a later month than that of their day, because it was closed."
+    )
     debits: Money
     credits: Money
     first_date: date | None
@@ -84,6 +101,24 @@ class ImportFault(Answer):
     got: str | None
 
 
+class PostingPart(Answer):
+    """What of a split posting goes to one budget line."""
+
+    budget_line_id: UUID
+    amount: Money
+    percent: Decimal | None = Field(
+        description="The share it was split by, or null where amounts were given."
+    )
+
+
+class PostingDecision(Answer):
+    """Who decided how a posting is assigned, when and why."""
+
+    by: str
+    at: Timestamp
+    reason: str
+
+
 class Posting(Answer):
     """One row of the club's accounts."""
 
@@ -91,7 +126,10 @@ class Posting(Answer):
     import_id: UUID
     row: int = Field(description="Its row in the imported file.")
     posted_on: date
-    month: Month
+    month: Month = Field(description="The accounting month that it counts in.")
+    late: bool = Field(
+        description="It counts in a later month than that of its day, because that one was closed."
+    )
     account: str
     amount: Money = Field(description="Above zero for a debit, below for a credit.")
     description: str
@@ -99,88 +137,19 @@ class Posting(Answer):
     reference: str | None
     journal_id: str | None
     journal_line: str | None
-    budget_line_id: UUID | None
+    project: str | None
+    budget_line_id: UUID | None = Field(description="Null where it is unassigned, or split.")
+    parts: list[PostingPart] = Field(
+        description="What it is split into, in the posting's own order; empty where it is whole."
+    )
     rule_id: UUID | None
-    assigned_by: Literal["rule", "hand"] | None
+    assigned_by: Literal["rule", "hand", "pair"] | None = Field(
+        description="`pair`: it takes back another posting and follows that one's assignment."
+    )
+    decision: PostingDecision | None = Field(
+        description="By whom, when and why, where a person decided it; null where a rule did."
+    )
+    reversal_id: UUID | None = Field(
+        description="The confirmed pair that it belongs to, as the original or as the reversal."
+    )
     raw: str = Field(description="The row as it stood in the file.")
-
-
-class HandAssignment(Request):
-    """A posting assigned by hand, or, with null, kept unassigned by hand; rules leave it alone afterwards."""
-
-    budget_line_id: UUID | None
-    reason: Annotated[Text, StringConstraints(min_length=1)]
-
-
-class RuleConditions(Value):
-    """What a posting must be like for a rule to take it: everything that is given, and at least one thing."""
-
-    account: LedgerAccount | None = Field(default=None, description="The account is exactly this.")
-    account_prefix: LedgerAccount | None = Field(default=None, description="The account begins with this.")
-    text_contains: Name | None = Field(
-        default=None, description="The description contains this, in any letter case."
-    )
-    vendor_contains: Name | None = Field(
-        default=None, description="The vendor contains this, in any letter case."
-    )
-    date_from: date | None = Field(default=None, description="Posted on this day or later.")
-    date_to: date | None = Field(default=None, description="Posted on this day or earlier.")
-    amount_min: Money | None = Field(default=None, description="Of this signed amount or more.")
-    amount_max: Money | None = Field(default=None, description="Of this signed amount or less.")
-
-    @model_validator(mode="after")
-    def _conditions_can_hold(self) -> Self:
-        if not self.model_dump(exclude_none=True):
-            raise PydanticCustomError("no_condition", "at least one condition")
-        if self.account is not None and self.account_prefix is not None:
-            raise PydanticCustomError("account", "`account` or `account_prefix`, not both")
-        if self.date_from and self.date_to and self.date_to < self.date_from:
-            raise PydanticCustomError("dates", "`date_to` on or after `date_from`")
-        if self.amount_min and self.amount_max and self.amount_max.amount < self.amount_min.amount:
-            raise PydanticCustomError("amounts", "`amount_max` of `amount_min` or more")
-        return self
-
-
-class RuleFields(Value):
-    """A rule: which postings go to which budget line. The lowest priority number is tried first."""
-
-    name: Name = Field(examples=["Topdressing sand"])
-    priority: int = Field(default=100, ge=0, le=1_000_000)
-    conditions: RuleConditions
-    budget_line_id: UUID
-
-
-class NewRule(RuleFields):
-    """A rule to be added to a budget. Names are unique within the budget."""
-
-    budget_id: UUID
-
-
-class RuleChange(RuleFields):
-    """The rule as it should be from now on (all fields). Postings already assigned stay where they are."""
-
-
-class Rule(RuleFields):
-    """A rule of a budget."""
-
-    model_config = ConfigDict(extra="ignore")
-
-    id: UUID
-    budget_id: UUID
-    version: int
-
-
-class RuleCount(Answer):
-    """How many postings a rule assigned."""
-
-    rule_id: UUID
-    name: str
-    postings: int
-
-
-class RulesApplied(Answer):
-    """What applying the rules did: `tried` unassigned postings, of which `assigned` found a rule."""
-
-    tried: int
-    assigned: int
-    rules: list[RuleCount] = Field(description="All rules, in the order in which they are tried.")

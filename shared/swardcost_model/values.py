@@ -134,9 +134,16 @@ def from_micros(micros: int) -> Decimal:
     return price.quantize(Decimal("0.01")) if exponent > -2 else price
 
 
+_UNWRITABLE = re.compile("[\x00-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+"""Control characters, halves of surrogate pairs and noncharacters: XML, and so a workbook, cannot hold them."""
+
+
 def _clean_text(value: str) -> str:
-    if any(ord(c) < 32 or ord(c) == 127 or 0xD800 <= ord(c) <= 0xDFFF for c in value):
-        raise PydanticCustomError("control_character", "text without control characters")
+    if _UNWRITABLE.search(value):
+        raise PydanticCustomError(
+            "control_character",
+            "text without control characters, halves of surrogate pairs, U+FFFE and U+FFFF",
+        )
     return value
 
 

@@ -9,6 +9,7 @@ from conftest import Api
 from sqlalchemy import insert
 from swardcost_api.budgets.service import PlannedLine, open_budget, read_budget
 from swardcost_api.catalog.tables import EditionRow
+from swardcost_api.engine.control.phasing import phase
 from swardcost_api.estimates.tables import EstimateRow, ProjectRow
 from swardcost_api.storage.work import OPERATOR, UnitOfWork
 
@@ -79,11 +80,12 @@ def a_budget(api: Api, name: str = "Greens renovation", number: int = 1) -> tupl
                 line_count=2, terms={}, priced={}, created_at=work.now, created_by="test", version=1,
             )
         )  # fmt: skip
+        days = date(2026, 3, 1), date(2026, 4, 30)
         planned = [
-            PlannedLine("Sand", None, "direct", "1520-10", 100000),
-            PlannedLine("Sod", None, "direct", "1520-20", 200000),
+            PlannedLine("Sand", None, "direct", "1520-10", phase(100000, *days)),
+            PlannedLine("Sod", None, "direct", "1520-20", phase(200000, *days)),
         ]
-        budget = open_budget(work, name, project, estimate, planned, date(2026, 3, 1), date(2026, 4, 30))
+        budget = open_budget(work, name, project, estimate, planned)
         return str(budget), [str(line.id) for line in read_budget(work, budget).lines]
 
 

@@ -28,8 +28,8 @@ def test_a_rule_can_be_read_listed_edited_and_deleted(api: Api) -> None:
     budget, (sand, sod) = a_budget(api)
     late = a_rule(api, budget, sand, "Late", priority=20)
     conditions = {
-        "account_prefix": "1520", "text_contains": "Sod", "vendor_contains": "briar", "date_from": "2026-03-01",
-        "date_to": "2026-03-31", "amount_min": {"amount": "0.01", "currency": "USD"},
+        "account_prefix": "1520", "text_contains": "Sod", "vendor_contains": "briar", "project_code": "CL-2026",
+        "date_from": "2026-03-01", "date_to": "2026-03-31", "amount_min": {"amount": "0.01", "currency": "USD"},
         "amount_max": {"amount": "5000.00", "currency": "USD"},
     }  # fmt: skip
     rule = a_rule(api, budget, sod, "Sod", conditions=conditions)
@@ -102,7 +102,7 @@ def test_applying_rules_assigns_what_is_unassigned_and_nothing_decided_by_hand(a
     idle = a_rule(api, budget, sand, "Idle", priority=90)
     applied = api.post(APPLY)
     assert applied.json() == {
-        "tried": 2, "assigned": 2,
+        "tried": 2, "assigned": 2, "in_closed_months": 0,
         "rules": [
             {"rule_id": rule["id"], "name": "Sand", "postings": 2},
             {"rule_id": idle["id"], "name": "Idle", "postings": 0},
@@ -120,7 +120,7 @@ def test_applying_rules_assigns_what_is_unassigned_and_nothing_decided_by_hand(a
 def test_rules_are_applied_to_thousands_of_postings_in_batches(
     api: Api, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("swardcost_api.ledger.rules.BATCH", 300)
+    monkeypatch.setattr("swardcost_api.ledger.assignments.BATCH", 300)
     rows = "".join(f"2026-03-{n % 28 + 1:02d},{1000 + n % 7},Load {n},1.00,,\r\n" for n in range(1000))
     imported(api, a_profile(api), HEADER + rows)
     budget, (sand, _) = a_budget(api)

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections import Counter
+from contextlib import closing
 from typing import Any
 from uuid import UUID
 
@@ -23,10 +24,11 @@ from ledger_factories import (
     send,
 )
 from sqlalchemy import delete
-from swardcost_api.ledger.importing import import_file
+from swardcost_api.ledger.importing import ImportOrder, post_export, read_export
 from swardcost_api.ledger.service import posting_totals
 from swardcost_api.ledger.tables import ImportRow, PostingRow
-from swardcost_api.storage.work import OPERATOR, UnitOfWork
+from swardcost_api.operations import CSV
+from swardcost_api.storage.work import OPERATOR, Transactions, UnitOfWork
 
 
 def what_is_posted(api: Api) -> list[Any]:
@@ -133,7 +135,7 @@ def test_bad_rows_are_left_out_and_kept_with_the_import_when_asked(api: Api) -> 
 
 
 def test_whole_batches_of_bad_rows_are_left_out(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("swardcost_api.ledger.importing.BATCH_ROWS", 2)
+    monkeypatch.setattr("swardcost_api.ledger.sorting.BATCH_ROWS", 2)
     bad = "x,,y,z,,\r\n"
     done = imported(api, a_profile(api), HEADER + bad * 4 + SAND + bad * 3, good_rows_only="true")
     assert (done["rows_posted"], done["rows_bad"]) == (1, 7)
@@ -144,8 +146,8 @@ def test_whole_batches_of_bad_rows_are_left_out(api: Api, monkeypatch: pytest.Mo
 def test_of_very_many_faults_the_first_are_kept_and_all_bad_rows_counted(
     api: Api, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("swardcost_api.ledger.importing.BATCH_ROWS", 4)
-    monkeypatch.setattr("swardcost_api.ledger.importing.MAX_FAULTS_KEPT", 20)
+    monkeypatch.setattr("swardcost_api.ledger.sorting.BATCH_ROWS", 4)
+    monkeypatch.setattr("swardcost_api.ledger.sorting.MAX_FAULTS_KEPT", 20)
     done = imported(api, a_profile(api), HEADER + "x,,y,z,,\r\n" * 50 + SAND, good_rows_only="true")
     assert (done["rows_read"], done["rows_posted"], done["rows_bad"]) == (51, 1, 50)
     faults = api.get(f"/ledger/imports/{done['id']}/faults", params={"limit": 200}).json()["items"]
@@ -204,21 +206,27 @@ _ROWS = st.lists(
 def test_importing_twice_equals_importing_once(api: Api, rows: list[tuple[str, ...]], split: int) -> None:
     profile = api.get("/ledger/profiles").json()["items"]
     profile_id = UUID(profile[0]["id"] if profile else a_profile(api))
+    transactions = Transactions(api.database, api.club, OPERATOR)
+    order = ImportOrder(profile_id=profile_id, filename="", media_type=CSV)
 
     def put_in(part: list[tuple[str, ...]]) -> tuple[int, int]:
         out = io.StringIO()
         csv.writer(out, lineterminator="\r\n").writerows([tuple(COLUMNS.values()), *part])
-        file = io.BytesIO(out.getvalue().encode())
-        done = import_file(work, file, profile_id, "", good_rows_only=False)
+        with closing(read_export(transactions, io.BytesIO(out.getvalue().encode()), order)) as read:
+            with transactions.writing(read.connection) as work:
+                done = post_export(work, read)
         return done.rows_posted, done.rows_known
 
-    with api.database.writing() as session:
-        work = UnitOfWork(session, api.club, OPERATOR)
-        session.execute(delete(PostingRow))
-        session.execute(delete(ImportRow))
-        assert put_in(rows) == (len(rows), 0)
-        once = posting_totals(work)
-        assert put_in(rows) == (0, len(rows))
-        assert put_in(list(reversed(rows))) == (0, len(rows))
-        assert put_in(rows[split:])[0] == 0
-        assert posting_totals(work) == once
+    def totals() -> Any:
+        with transactions.reading() as work:
+            return posting_totals(work)
+
+    with transactions.writing() as work:
+        work.session.execute(delete(PostingRow))
+        work.session.execute(delete(ImportRow))
+    assert put_in(rows) == (len(rows), 0)
+    once = totals()
+    assert put_in(rows) == (0, len(rows))
+    assert put_in(list(reversed(rows))) == (0, len(rows))
+    assert put_in(rows[split:])[0] == 0
+    assert totals() == once

@@ -1,15 +1,16 @@
 """Accounting exports as text: encoding, lines above the header, the header, then rows; never whole in memory."""
 
 import csv
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import IO
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import IO, Literal
 
 from swardcost_model import problems
 from swardcost_model.ledger_profiles import Encoding, ProfileFields
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.csv_files import MAX_CELL, open_text
+from swardcost_api.engine.control.ledger_rows import CellFault
 
 MAX_ROW = 100_000
 """Characters that one row may have, so that a file without line ends cannot fill the memory."""
@@ -28,18 +29,27 @@ ExportRow = tuple[int, list[str], str]
 
 @dataclass(frozen=True, slots=True)
 class ExportFile:
-    """An export opened for reading: its header, and its rows one after another."""
+    """An export opened for reading: its header, its rows one after another, and how much of it has been read."""
 
     header: list[str]
     rows: Iterator[ExportRow]
+    total: int
+    unit: Literal["byte", "row"]
+    read_so_far: Callable[[], int]
+    """In the same unit as the total; some rows ahead of those that were given out."""
+    faults: dict[int, list[CellFault]] = field(default_factory=dict)
+    """What cells of rows given out cannot be told as text, by the row's number."""
 
 
 def open_export(upload: IO[bytes], profile: ProfileFields) -> ExportFile:
     """Read as far as the header. Here or while the rows are read, what is no such file raises `invalid-csv`."""
+    size = upload.seek(0, 2)
+    upload.seek(0)
     _check_byte_order_mark(upload, profile.encoding)
     rows = _rows(upload, profile)
     for _number, header, _raw in rows:
-        return ExportFile(header, rows)
+        # What reads the text closes the upload when it has come to the end.
+        return ExportFile(header, rows, size, "byte", lambda: size if upload.closed else upload.tell())
     raise unreadable(f"line {profile.header_row}", "the header row that the profile names", "nothing")
 
 

@@ -4,82 +4,190 @@ A posting is identified by what it says (see `engine.control.ledger_rows`) and b
 equal rows of its file. Two equal rows of one file are two postings; the same file again, or another
 that overlaps it, adds only what is new. Read by another profile the same file may say something else, and
 count twice; so that has to be asked for.
+
+A file is read first, which may take long and locks nothing, and posted then, in one transaction that undoes all of it
+if anything fails. An upload does both while the caller waits; a job does the same by itself.
 """
 
 import hashlib
-from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import IO
+from collections.abc import Callable, Mapping
+from contextlib import closing
+from dataclasses import dataclass
+from typing import IO, Any
 from uuid import UUID
 
-from sqlalchemy import exists, func, insert, or_, select, update
+from pydantic import BaseModel
+from sqlalchemy import Connection, exists, func, insert, or_, select, update
 from sqlalchemy.orm import aliased
 from swardcost_model import problems
-from swardcost_model.ledger import MAX_FAULTS_KEPT, ImportResult
-from swardcost_model.ledger_profiles import Profile
-from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.ledger import ImportResult
+from swardcost_model.ledger_profiles import Profile, ProfileFields
+from swardcost_model.problems import ProblemError
 
 from swardcost_api.access.service import read_club, record
-from swardcost_api.engine.control.assignment import Matcher, matcher
-from swardcost_api.engine.control.ledger_rows import (
-    BadRowError,
-    CellFault,
-    HeaderError,
-    RowReader,
-    row_reader,
-)
-from swardcost_api.faults import FAULTS_SHOWN, shown
-from swardcost_api.ledger.export_files import ExportFile, ExportRow, open_export, unreadable
+from swardcost_api.engine.control.assignment import AssignmentRule, matcher
+from swardcost_api.engine.control.ledger_rows import HeaderError
+from swardcost_api.faults import shown
+from swardcost_api.jobs.service import Attempt, Job, JobKind, start_job
+from swardcost_api.ledger.assignments import split_imported
+from swardcost_api.ledger.control_totals import keep_balances
+from swardcost_api.ledger.export_files import ExportFile, open_export, unreadable
+from swardcost_api.ledger.open_months import first_open, hold_months
 from swardcost_api.ledger.profiles import read_profile
 from swardcost_api.ledger.rules import rules_in_force
 from swardcost_api.ledger.service import in_import, read_import
-from swardcost_api.ledger.staging import Stage, StagedRow
+from swardcost_api.ledger.sorting import RowFaults, RowSorter, batches
+from swardcost_api.ledger.staging import Stage
 from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingRow, ProfileRow
-from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.ledger.workbook_exports import open_workbook
+from swardcost_api.operations import CSV, XLSX
+from swardcost_api.storage.database import Database
+from swardcost_api.storage.work import Transactions, UnitOfWork
+from swardcost_api.xlsx_parts import unusable
 
-BATCH_ROWS = 4000
-BATCH_CHARACTERS = 4_000_000
+_OPENERS: Mapping[str, Callable[[IO[bytes], ProfileFields], ExportFile]] = {
+    CSV: open_export,
+    XLSX: open_workbook,
+}
+
+Progress = Callable[[int, int, str], None]
+"""Told how much of a file has been read, of how much, in which unit."""
 
 
-def import_file(
-    work: UnitOfWork,
-    upload: IO[bytes],
-    profile_id: UUID,
-    filename: str,
-    *,
-    good_rows_only: bool,
-    again: bool = False,
-) -> ImportResult:
-    """Post the rows of an export that the club does not have yet, and assign them by the club's rules.
+class ImportOrder(BaseModel):
+    """What is asked of an import, beside the file."""
 
-    Raises `invalid-csv` for a file that is not what the profile says, and `bad-rows` for rows at fault
-    unless `good_rows_only`, which leaves those out and keeps their faults with the import. Raises
-    `wrong-state` for a file that stands imported under another profile, unless it is to be read `again`.
+    profile_id: UUID
+    filename: str
+    media_type: str
+    good_rows_only: bool = False
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Basis:
+    """What the rows of a file are read by."""
+
+    profile: Profile
+    currency: str
+    rules: list[AssignmentRule]
+
+
+@dataclass(frozen=True, slots=True)
+class _Staged:
+    """The rows of a file, sorted; the good ones are in a temporary table."""
+
+    connection: Connection
+    stage: Stage
+    sorter: RowSorter
+    faults: RowFaults
+
+
+@dataclass(frozen=True, slots=True)
+class ReadExport:
+    """A file that was read as far as posting it: its good rows are staged, or an earlier import stands for it."""
+
+    order: ImportOrder
+    sha256: str
+    basis: _Basis
+    staged: _Staged | None
+
+    @property
+    def connection(self) -> Connection | None:
+        """The connection that the rows are staged on, which the posting must run on."""
+        return self.staged.connection if self.staged is not None else None
+
+    def close(self) -> None:
+        """Give the connection back, and with it what is staged."""
+        if self.staged is not None:
+            Database.let_go(self.staged.connection)
+
+
+def start_import(work: UnitOfWork, upload: IO[bytes], order: ImportOrder) -> Job:
+    """Start a job that imports the file. Raises `not-found` for a profile that is not there."""
+    read_profile(work, order.profile_id)
+    return start_job(work, IMPORT_JOB.name, order.model_dump(mode="json"), upload)
+
+
+def run_import(attempt: Attempt) -> None:
+    """Import the file that a job was started with; it is posted in one transaction with the end of the job."""
+    order = ImportOrder.model_validate(attempt.arguments)
+
+    def tell(done: int, total: int, unit: str) -> None:
+        attempt.progress(done, total, unit, "reading")
+
+    with (
+        attempt.upload() as upload,
+        closing(read_export(attempt.transactions, upload, order, tell)) as read,
+    ):
+        attempt.end(lambda work: post_export(work, read), on=read.connection)
+
+
+IMPORT_JOB = JobKind("ledger_import", run_import)
+
+
+def read_export(
+    transactions: Transactions, upload: IO[bytes], order: ImportOrder, tell: Progress = lambda *_: None
+) -> ReadExport:
+    """Read a file and stage its good rows; nothing is changed, and nobody is kept from changing anything.
+
+    Raises `invalid-csv` or `invalid-workbook` for a file that is not what the profile says, and `bad-rows` for rows
+    at fault unless the order is for `good_rows_only`, which leaves those out and keeps their faults with the import.
+    Raises `wrong-state` for a file that stands imported under another profile, unless it is to be read `again`.
     """
-    profile = read_profile(work, profile_id)
     sha256 = _sha256(upload)
-    earlier = _earlier_import(work, profile, sha256, good_rows_only)
+    with transactions.reading() as work:
+        basis = _basis(work, order)
+        if _stands(work, order, basis.profile, sha256):
+            return ReadExport(order, sha256, basis, None)
+    export = _OPENERS[order.media_type](upload, basis.profile)
+    sorter = _sorter(export, basis, unusable if order.media_type == XLSX else unreadable)
+    faults = RowFaults(keeps=order.good_rows_only)
+    connection = transactions.database.hold()
+    try:
+        with connection.begin():
+            stage = Stage(connection)
+            for batch in batches(export.rows):
+                good, bad = sorter.sort(batch)
+                faults.add(bad)
+                if order.good_rows_only or not faults.rows:
+                    stage.add(good)
+                tell(export.read_so_far(), export.total, export.unit)
+        if faults.rows and not order.good_rows_only:
+            raise faults.refusal(sorter.rows_read)
+    except BaseException:
+        Database.let_go(connection)
+        raise
+    return ReadExport(order, sha256, basis, _Staged(connection, stage, sorter, faults))
+
+
+def post_export(work: UnitOfWork, read: ReadExport) -> ImportResult:
+    """Post the rows of a file that the club does not have yet, assigned by the club's rules.
+
+    Raises `changed-meanwhile` where the profile, the rules or earlier imports are not any more as they were when
+    the file was read.
+    """
+    order, sha256 = read.order, read.sha256
+    basis = _basis(work, order)
+    earlier = _earlier_import(work, basis.profile, sha256, order.good_rows_only)
     if earlier is not None:
         return earlier
-    if not again:
-        _refuse_other_reading(work, profile, sha256)
-    export = open_export(upload, profile)
-    read = _reader(export, profile, read_club(work).currency)
-    rules = rules_in_force(work)
-    import_id = work.new_id()
-    _open_import(work, import_id, profile, filename, sha256)
-    sorter = _Sorter(read, matcher(rules) if rules else None)
-    stage = Stage(work)
-    faults = _Faults(work, import_id, kept=good_rows_only)
-    for batch in _batches(export.rows):
-        good, bad = sorter.sort(batch)
-        faults.add(bad)
-        if good_rows_only or not faults.rows:
-            stage.add(good)
-    if faults.rows and not good_rows_only:
-        raise faults.refusal(sorter.rows_read)
-    totals = stage.totals()
-    posted = stage.post(import_id)
+    if not order.again:
+        _refuse_other_reading(work, basis.profile, sha256)
+    if read.staged is None or basis != read.basis:
+        raise ProblemError(
+            problems.CHANGED_MEANWHILE,
+            "The profile, the rules or an earlier import were changed while the file was read.",
+        )
+    import_id, sorter, faults = work.new_id(), read.staged.sorter, read.staged.faults
+    _open_import(work, import_id, basis.profile, order.filename, sha256)
+    _keep_faults(work, import_id, faults)
+    totals = read.staged.stage.totals()
+    hold_months(work)
+    opened = first_open(work)
+    read.staged.stage.keep_totals(work, import_id)
+    keep_balances(work, import_id, sorter.openings, sorter.closings)
+    posted = read.staged.stage.post(work, import_id, opened)
     work.session.execute(
         update(ImportRow)
         .where(ImportRow.club_id == work.club_id, ImportRow.id == import_id)
@@ -87,14 +195,30 @@ def import_file(
             status="partly_posted" if faults.rows else "posted", rows_read=sorter.rows_read, rows_posted=posted,
             rows_known=totals.rows - posted, rows_bad=faults.rows, debits_minor=totals.debits_minor,
             credits_minor=totals.credits_minor, first_date=totals.first_date, last_date=totals.last_date,
+            rows_skipped=sorter.set_aside["skipped"], opening_balances=sorter.set_aside["opening_balance"],
         )
     )  # fmt: skip
-    if rules and posted:
-        _count_assigned(work, import_id)
+    if posted:
+        _count(work, import_id, opened)
+        split_imported(work, in_import(work, read_import(work, import_id)), basis.rules)
     _mend_earlier_imports(work, sha256)
     done = ImportResult(**dict(read_import(work, import_id)), repeated=False)
     record(work, "import", "import", import_id, after=done)
     return done
+
+
+def _basis(work: UnitOfWork, order: ImportOrder) -> _Basis:
+    rules = sorted(rules_in_force(work), key=lambda rule: rule.id)
+    return _Basis(read_profile(work, order.profile_id), read_club(work).currency, rules)
+
+
+def _stands(work: UnitOfWork, order: ImportOrder, profile: Profile, sha256: str) -> bool:
+    """Whether the file was imported already, so that it need not be read."""
+    if _earlier_import(work, profile, sha256, order.good_rows_only) is not None:
+        return True
+    if not order.again:
+        _refuse_other_reading(work, profile, sha256)
+    return False
 
 
 def _mend_earlier_imports(work: UnitOfWork, sha256: str) -> None:
@@ -129,7 +253,7 @@ def _earlier_import(
         return None
     earlier = read_import(work, import_id)
     nothing_new = {
-        "rows_posted": 0, "rows_known": earlier.rows_posted + earlier.rows_known, "rows_assigned": 0,
+        "rows_posted": 0, "rows_known": earlier.rows_posted + earlier.rows_known, "rows_assigned": 0, "rows_late": 0,
     }  # fmt: skip
     return ImportResult(**dict(earlier) | nothing_new, repeated=True)
 
@@ -159,13 +283,14 @@ def _refuse_other_reading(work: UnitOfWork, profile: Profile, sha256: str) -> No
         )
 
 
-def _reader(export: ExportFile, profile: Profile, currency: str) -> RowReader:
+def _sorter(export: ExportFile, basis: _Basis, refusal: Callable[[str, str, str], ProblemError]) -> RowSorter:
     try:
-        return row_reader(profile, export.header, currency)
+        rule_for = matcher(basis.rules) if basis.rules else None
+        return RowSorter(export, basis.profile, basis.currency, rule_for)
     except HeaderError as error:
         missing = ", ".join(repr(column) for column in error.columns)
-        raise unreadable(
-            f"row {profile.header_row}", f"one column each of {missing}", shown(",".join(export.header))
+        raise refusal(
+            f"row {basis.profile.header_row}", f"one column each of {missing}", shown(",".join(export.header))
         ) from None
 
 
@@ -180,101 +305,25 @@ def _open_import(work: UnitOfWork, import_id: UUID, profile: Profile, filename: 
     )  # fmt: skip
 
 
-def _count_assigned(work: UnitOfWork, import_id: UUID) -> None:
-    by_rule = (
-        select(func.count())
-        .select_from(PostingRow)
-        .where(in_import(work, read_import(work, import_id)), PostingRow.assigned_by == "rule")
+def _count(work: UnitOfWork, import_id: UUID, opened: str) -> None:
+    """Count what an import added: rows that a rule assigned, and late ones, which are in the month first open."""
+    late = select(func.count()).where(
+        PostingRow.club_id == work.club_id, PostingRow.late, PostingRow.month == opened,
+        PostingRow.import_id == import_id,
+    )  # fmt: skip
+    mine = (ImportRow.club_id == work.club_id, ImportRow.id == import_id)
+    work.session.execute(update(ImportRow).where(*mine).values(rows_late=late.scalar_subquery()))
+    by_rule = select(func.count()).where(
+        in_import(work, read_import(work, import_id)), PostingRow.assigned_by == "rule"
     )
-    work.session.execute(
-        update(ImportRow)
-        .where(ImportRow.club_id == work.club_id, ImportRow.id == import_id)
-        .values(rows_assigned=by_rule.scalar_subquery())
-    )
+    work.session.execute(update(ImportRow).where(*mine).values(rows_assigned=by_rule.scalar_subquery()))
 
 
-def _batches(rows: Iterator[ExportRow]) -> Iterator[list[ExportRow]]:
-    """The rows in batches of bounded count and size."""
-    batch: list[ExportRow] = []
-    characters = 0
-    for row in rows:
-        batch.append(row)
-        characters += len(row[2])
-        if len(batch) >= BATCH_ROWS or characters >= BATCH_CHARACTERS:
-            yield batch
-            batch, characters = [], 0
-    if batch:
-        yield batch
-
-
-_BadRow = tuple[int, list[CellFault]]
-"""A row's number and its faults."""
-
-
-@dataclass
-class _Sorter:
-    """Tells the good rows from the bad, and finds the rule of each good one."""
-
-    read: RowReader
-    rule_for: Matcher | None
-    rows_read: int = 0
-
-    def sort(self, batch: list[ExportRow]) -> tuple[list[StagedRow], list[_BadRow]]:
-        good: list[StagedRow] = []
-        bad: list[_BadRow] = []
-        read, rule_for = self.read, self.rule_for
-        line_id = rule_id = None
-        for number, cells, raw in batch:
-            try:
-                fingerprint, day, account, amount, description, vendor, reference, journal_id, line = read(
-                    cells
-                )
-            except BadRowError as error:
-                bad.append((number, error.faults))
-                continue
-            if rule_for is not None:
-                rule = rule_for(day, account, amount, description, vendor)
-                line_id = rule.budget_line_id.hex if rule is not None else None
-                rule_id = rule.id.hex if rule is not None else None
-            good.append(
-                (number, fingerprint, day, day[:7], account, amount, description, vendor or None, reference or None,
-                 journal_id or None, line or None, line_id, rule_id, raw)
-            )  # fmt: skip
-        self.rows_read += len(batch)
-        return good, bad
-
-
-@dataclass
-class _Faults:
-    """What is wrong with a file's rows: how many, the first to be shown, and more where the import keeps them."""
-
-    work: UnitOfWork
-    import_id: UUID
-    kept: bool
-    rows: int = 0
-    count: int = 0
-    first: list[Fault] = field(default_factory=list)
-
-    def add(self, bad: list[_BadRow]) -> None:
-        rows = []
-        for number, faults in bad:
-            for fault in faults:
-                self.count += 1
-                got = shown(fault.got) if fault.got else None
-                if len(self.first) < FAULTS_SHOWN:
-                    place = f"row {number}, {fault.column}" if fault.column is not None else f"row {number}"
-                    self.first.append(Fault(pointer=place, expected=fault.expected, got=got))
-                if self.kept and self.count <= MAX_FAULTS_KEPT:
-                    rows.append(
-                        {"club_id": self.work.club_id, "import_id": self.import_id, "number": self.count,
-                         "row_number": number, "column_name": fault.column, "expected": fault.expected, "got": got}
-                    )  # fmt: skip
-        self.rows += len(bad)
-        if rows:
-            self.work.session.connection().execute(insert(ImportFaultRow), rows)
-
-    def refusal(self, rows_read: int) -> ProblemError:
-        return ProblemError(
-            problems.BAD_ROWS, f"{self.rows} of {rows_read} rows cannot be used; nothing was posted.", self.first,
-            rows_read=rows_read, rows_bad=self.rows, faults_total=self.count,
-        )  # fmt: skip
+def _keep_faults(work: UnitOfWork, import_id: UUID, faults: RowFaults) -> None:
+    rows: list[dict[str, Any]] = [
+        {"club_id": work.club_id, "import_id": import_id, "number": number, "row_number": row, "column_name": column,
+         "expected": expected, "got": got}
+        for number, (row, column, expected, got) in enumerate(faults.kept, start=1)
+    ]  # fmt: skip
+    if rows:
+        work.session.connection().execute(insert(ImportFaultRow), rows)

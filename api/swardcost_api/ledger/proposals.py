@@ -27,6 +27,8 @@ from swardcost_api.engine.control.profile_proposal import Reading, header_place,
 from swardcost_api.engine.control.row_kinds import opening_reader, row_sorting
 from swardcost_api.faults import shown
 from swardcost_api.ledger.export_files import unreadable
+from swardcost_api.ledger.workbook_exports import sample_rows
+from swardcost_api.operations import XLSX
 from swardcost_api.storage.work import UnitOfWork
 
 SAMPLE_BYTES = 256 * 1024
@@ -42,10 +44,13 @@ class _Sample:
     doubts: list[str]
 
 
-def propose_profile(work: UnitOfWork, upload: IO[bytes], name: str) -> ProfileProposal:
+def propose_profile(work: UnitOfWork, upload: IO[bytes], media_type: str, name: str) -> ProfileProposal:
     """Propose a profile for a file from its first rows. Raises `invalid-csv` where no header can be found."""
     club = read_club(work)
-    sample = _read(upload.read(SAMPLE_BYTES + 1))
+    if media_type == XLSX:
+        sample = _Sample(sample_rows(upload, 2 * ROWS_TRIED), "utf-8", ",", [])
+    else:
+        sample = _read(upload.read(SAMPLE_BYTES + 1))
     at = header_place(sample.rows[: ROWS_TRIED // 2])
     if at is None:
         known = "a header row with names such as Date, Account, Description, Debit and Credit"

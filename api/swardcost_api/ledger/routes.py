@@ -5,35 +5,30 @@ from uuid import UUID
 
 from swardcost_model import problems
 from swardcost_model.access import Role
-from swardcost_model.ledger import (
-    HandAssignment,
-    Import,
-    ImportFault,
-    ImportResult,
-    NewRule,
-    Posting,
-    Rule,
-    RuleChange,
-    RulesApplied,
-    Voiding,
+from swardcost_model.jobs import Job
+from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
+from swardcost_model.ledger_profiles import (
+    ControlTotals,
+    NewProfile,
+    Profile,
+    ProfileChange,
+    ProfileProposal,
+    ReadyProfiles,
 )
-from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange
 from swardcost_model.paging import Page
 from swardcost_model.values import Month
 
-from swardcost_api.ledger import importing, profiles, rules, service, voiding
-from swardcost_api.operations import CLUB, Cursor, Limit, Query, Room
-from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.ledger import control_totals, importing, postings, profiles, proposals, service, voiding
+from swardcost_api.ledger.ready_profiles import READY
+from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Limit, Query, Room
+from swardcost_api.storage.work import Transactions, UnitOfWork
 
-room = Room(
-    "Ledger", "Accounting exports imported as postings, and the rules that assign them to budget lines."
-)
+room = Room("Ledger", "Accounting exports imported as postings.")
 BOOKKEEPERS = frozenset({Role.CONTROLLER, Role.OWNER})
 
 PROFILES = CLUB + "/ledger/profiles"
 IMPORTS = CLUB + "/ledger/imports"
 POSTINGS = CLUB + "/ledger/postings"
-RULES = CLUB + "/ledger/rules"
 
 
 @room.create(PROFILES, "Save an import profile", needs=BOOKKEEPERS)
@@ -64,35 +59,96 @@ def delete_import_profile(work: UnitOfWork, profile_id: UUID, if_match: int) -> 
     profiles.delete_profile(work, profile_id, if_match)
 
 
-@room.create(
-    IMPORTS + "/upload", "Import an accounting export", needs=BOOKKEEPERS, upload=True,
-    problems=[problems.BAD_ROWS, problems.WRONG_STATE], collection=IMPORTS,
+@room.read(CLUB + "/ledger/ready-profiles", "List the ready import profiles")
+def list_ready_profiles(work: UnitOfWork) -> ReadyProfiles:
+    """Published and usual layouts; save one as it is, or change it first."""
+    return ReadyProfiles(items=list(READY))
+
+
+@room.act(
+    PROFILES + "/propose", "Propose an import profile from a sample", needs=BOOKKEEPERS, upload=True,
+    upload_media_types=[CSV, XLSX],
 )  # fmt: skip
-def import_export(
+def propose_import_profile(
     work: UnitOfWork,
     upload: IO[bytes],
-    profile_id: Annotated[UUID, Query("The import profile that says how the file is laid out.")],
-    filename: Annotated[
-        str, Query("Name of the file, kept with the import.", example="ledger-2026-03.csv")
-    ] = "",
-    good_rows_only: Annotated[
-        bool, Query("Post the good rows even if others are at fault; their faults are kept with the import.")
-    ] = False,
-    again: Annotated[
-        bool,
-        Query("Import the file even if it stands imported under another profile or version of the profile."),
-    ] = False,
-) -> ImportResult:
+    media_type: str,
+    name: Annotated[str, Query("Name that the profile shall have.")] = "Proposed",
+) -> ProfileProposal:
+    """What each column seems to hold and why, the first rows as they would be read, and what is in doubt.
+
+    Nothing is saved, and the file is not kept. Save the profile when its rows are read as you know them.
+    """
+    return proposals.propose_profile(work, upload, media_type, name)
+
+
+ProfileId = Annotated[UUID, Query("The import profile that says how the file is laid out.")]
+Filename = Annotated[str, Query("Name of the file, kept with the import.", example="ledger-2026-03.csv")]
+GoodRowsOnly = Annotated[
+    bool, Query("Post the good rows even if others are at fault; their faults are kept with the import.")
+]
+Again = Annotated[
+    bool, Query("Import the file even if it stands imported under another profile or version of the profile.")
+]
+
+
+def read_upload(
+    transactions: Transactions,
+    upload: IO[bytes],
+    media_type: str,
+    profile_id: ProfileId,
+    filename: Filename = "",
+    good_rows_only: GoodRowsOnly = False,
+    again: Again = False,
+) -> importing.ReadExport:
+    """What an upload does before its transaction."""
+    order = importing.ImportOrder(
+        profile_id=profile_id, filename=filename, media_type=media_type, good_rows_only=good_rows_only, again=again
+    )  # fmt: skip
+    return importing.read_export(transactions, upload, order)
+
+
+@room.create(
+    IMPORTS + "/upload", "Import an accounting export", needs=BOOKKEEPERS, upload=True,
+    upload_media_types=(CSV, XLSX), prepares=read_upload, problems=[problems.BAD_ROWS, problems.WRONG_STATE],
+    collection=IMPORTS,
+)  # fmt: skip
+def import_export(work: UnitOfWork, prepared: importing.ReadExport) -> ImportResult:
     """Every row is posted once, however often its file comes: rows that say the same as a posting add nothing.
 
     Equal rows within one file are as many postings. The very same bytes under the same version of the
     profile give the earlier import again, with `repeated` true and `rows_posted` 0. Under another profile or
     version they are refused with `wrong-state`, because a row read in another way is another posting and
     counts twice: void the earlier import first, or say `again=true`. A voided import is no obstacle.
+
+    A workbook (.xlsx) may have up to 200,000 rows below its header; its days and numbers are taken exactly as they
+    are. A file that takes long is better imported by a job: see `start`.
     """
-    return importing.import_file(
-        work, upload, profile_id, filename, good_rows_only=good_rows_only, again=again
-    )
+    return importing.post_export(work, prepared)
+
+
+@room.start(
+    IMPORTS + "/start", "Start importing an accounting export", needs=BOOKKEEPERS, upload=True,
+    upload_media_types=(CSV, XLSX), starts=importing.IMPORT_JOB,
+)  # fmt: skip
+def start_import(
+    work: UnitOfWork,
+    upload: IO[bytes],
+    media_type: str,
+    profile_id: ProfileId,
+    filename: Filename = "",
+    good_rows_only: GoodRowsOnly = False,
+    again: Again = False,
+) -> Job:
+    """Does what an upload does, as a job: the file is taken in, and imported while you wait for nothing.
+
+    The job's `result` is what the upload would have answered. A file that the upload would refuse makes the job
+    fail, with the same problem. Until the import is posted, all at once at the end, the ledger is as it was.
+    """
+    order = importing.ImportOrder(
+        profile_id=profile_id, filename=filename, media_type=media_type, good_rows_only=good_rows_only, again=again
+    )  # fmt: skip
+    return importing.start_import(work, upload, order)
 
 
 @room.read(IMPORTS, "List the imports")
@@ -110,9 +166,16 @@ def void_import(work: UnitOfWork, import_id: UUID, data: Voiding) -> Import:
     """Removes the postings that the import added, those assigned by hand too; the audit trail keeps their sums.
 
     The import and its faults stay readable. Its file can be imported again, with any profile. Rows that a
-    later import knew from this one are removed as well: upload that later file again to post them.
+    later import knew from this one are removed as well: upload that later file again to post them. An import with
+    postings in a closed month is not voided.
     """
     return voiding.void_import(work, import_id, data)
+
+
+@room.read(IMPORTS + "/{import_id}/control-totals", "Read the control totals of an import")
+def read_control_totals(work: UnitOfWork, import_id: UUID) -> ControlTotals:
+    """By account: what the file's rows add up to, beside the opening and closing balances that it states."""
+    return control_totals.control_totals(work, import_id)
 
 
 @room.read(IMPORTS + "/{import_id}/faults", "List the faults of an import")
@@ -128,67 +191,36 @@ def list_postings(
     work: UnitOfWork,
     limit: Limit = 50,
     cursor: Cursor = None,
-    month: Annotated[Month | None, Query("Only postings of this month.", example="2026-03")] = None,
+    month: Annotated[
+        Month | None, Query("Only postings of this accounting month, late ones included.", example="2026-03")
+    ] = None,
     account: Annotated[str | None, Query("Only postings to this account.")] = None,
-    budget_line_id: Annotated[UUID | None, Query("Only postings assigned to this budget line.")] = None,
+    project: Annotated[str | None, Query("Only postings with this project code.")] = None,
+    budget_line_id: Annotated[
+        UUID | None, Query("Only postings assigned to this budget line, whole or in part.")
+    ] = None,
     unassigned: Annotated[
-        bool | None, Query("Only postings without a budget line, or only those with one.")
+        bool | None, Query("Only postings without a budget line, or only those with one or several.")
+    ] = None,
+    late: Annotated[
+        bool | None,
+        Query("Only postings that count in a later month than that of their day, or only others."),
     ] = None,
     import_id: Annotated[UUID | None, Query("Only postings that came with this import.")] = None,
     text: Annotated[
         str | None, Query("Only postings with this in description, vendor or reference; A is a, Ä is not ä.")
     ] = None,
     sort: Annotated[
-        Literal["date", "-date"], Query("By date, from the earliest or (-) from the latest.")
+        Literal["date", "-date"],
+        Query("By accounting month and in it by date, from the earliest or (-) from the latest."),
     ] = "date",
 ) -> Page[Posting]:
-    wanted = service.PostingFilter(month, account, budget_line_id, unassigned, import_id, text)
-    return service.list_postings(work, limit, cursor, wanted, descending=sort == "-date")
+    wanted = postings.PostingFilter(
+        month, account, project, budget_line_id, unassigned, late, import_id, text
+    )
+    return postings.list_postings(work, limit, cursor, wanted, descending=sort == "-date")
 
 
 @room.read(POSTINGS + "/{posting_id}", "Read a posting")
 def read_posting(work: UnitOfWork, posting_id: str) -> Posting:
-    return service.read_posting(work, posting_id)
-
-
-@room.act(POSTINGS + "/{posting_id}/assign", "Assign a posting by hand", needs=BOOKKEEPERS)
-def assign_posting(work: UnitOfWork, posting_id: str, data: HandAssignment) -> Posting:
-    return service.assign_posting(work, posting_id, data)
-
-
-@room.create(RULES, "Add an assignment rule", needs=BOOKKEEPERS)
-def create_assignment_rule(work: UnitOfWork, data: NewRule) -> Rule:
-    """The rules of all budgets are tried on every posting that an import adds, lowest priority number first."""
-    return rules.create_rule(work, data)
-
-
-@room.read(RULES, "List the assignment rules")
-def list_assignment_rules(
-    work: UnitOfWork,
-    limit: Limit = 50,
-    cursor: Cursor = None,
-    budget_id: Annotated[UUID | None, Query("Only rules of this budget.")] = None,
-) -> Page[Rule]:
-    """In the order in which they are tried."""
-    return rules.list_rules(work, limit, cursor, budget_id)
-
-
-@room.read(RULES + "/{rule_id}", "Read an assignment rule")
-def read_assignment_rule(work: UnitOfWork, rule_id: UUID) -> Rule:
-    return rules.read_rule(work, rule_id)
-
-
-@room.edit(RULES + "/{rule_id}", "Edit an assignment rule", needs=BOOKKEEPERS)
-def change_assignment_rule(work: UnitOfWork, rule_id: UUID, data: RuleChange, if_match: int) -> Rule:
-    return rules.change_rule(work, rule_id, data, if_match)
-
-
-@room.remove(RULES + "/{rule_id}", "Delete an assignment rule", needs=BOOKKEEPERS)
-def delete_assignment_rule(work: UnitOfWork, rule_id: UUID, if_match: int) -> None:
-    rules.delete_rule(work, rule_id, if_match)
-
-
-@room.act(CLUB + "/ledger/assignments/apply", "Apply the rules to unassigned postings", needs=BOOKKEEPERS)
-def apply_assignment_rules(work: UnitOfWork) -> RulesApplied:
-    """Postings assigned or left unassigned by hand stay as they are."""
-    return rules.apply_rules(work)
+    return postings.read_posting(work, posting_id)

@@ -1,47 +1,47 @@
-"""Assignment rules: which postings go to which budget line, and applying them to what is unassigned."""
+"""Assignment rules: which postings go to which budget line, or are split over which."""
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
-from sqlalchemy import Row, bindparam, insert, select, tuple_, update
+from sqlalchemy import Row, delete, insert, select
 from swardcost_model import problems
-from swardcost_model.ledger import (
+from swardcost_model.ledger_assignment import (
     NewRule,
     Rule,
     RuleChange,
     RuleConditions,
-    RuleCount,
     RuleFields,
-    RulesApplied,
 )
+from swardcost_model.ledger_assignment import Share as ShareOfRule
 from swardcost_model.paging import Page
 from swardcost_model.problems import ProblemError
-from swardcost_model.values import Money, from_minor, to_minor
+from swardcost_model.values import Money, from_micros, from_minor, to_micros, to_minor
 
 from swardcost_api.access.service import read_club, record
 from swardcost_api.budgets.service import read_budget
-from swardcost_api.engine.control.assignment import AssignmentRule, matcher
+from swardcost_api.engine.control.assignment import AssignmentRule, Share
 from swardcost_api.ledger.tables import AssignmentRuleRow as RuleRow
-from swardcost_api.ledger.tables import PostingRow
+from swardcost_api.ledger.tables import RuleShareRow as ShareRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import delete_row, edit_row, missing
 from swardcost_api.storage.work import UnitOfWork
 
-BATCH = 5000
 _RULE = tuple(c for c in RuleRow.__table__.c if c.name != "club_id")
-_PLAIN = ("account", "account_prefix", "text_contains", "vendor_contains", "date_from", "date_to")
+_PLAIN = (
+    "account", "account_prefix", "text_contains", "vendor_contains", "project_code", "date_from", "date_to",
+)  # fmt: skip
 _AMOUNTS = ("amount_min", "amount_max")
 
 
 def create_rule(work: UnitOfWork, new: NewRule) -> Rule:
     """Add a rule to a budget. Raises `duplicate` where the budget has one of that name."""
     currency = read_club(work).currency
-    _refuse_unusable(work, new.budget_id, new, currency, budget_named=True)
+    refuse_unusable(work, new.budget_id, new, currency, budget_named=True)
     _refuse_taken_name(work, new.budget_id, new.name)
     rule = _rule(work.new_id(), new.budget_id, new, version=1)
     work.session.execute(
@@ -49,6 +49,7 @@ def create_rule(work: UnitOfWork, new: NewRule) -> Rule:
             club_id=work.club_id, id=rule.id, budget_id=new.budget_id, version=1, **_columns(new, currency)
         )
     )
+    _add_shares(work, rule.id, new)
     record(work, "create", "assignment_rule", rule.id, after=rule)
     return rule
 
@@ -59,8 +60,7 @@ def list_rules(work: UnitOfWork, limit: int, cursor: str | None, budget_id: UUID
     if budget_id is not None:
         statement = statement.where(RuleRow.budget_id == budget_id)
     rows, following = read_page(work, statement, (RuleRow.priority, RuleRow.id), limit, cursor)
-    currency = read_club(work).currency
-    return Page[Rule](items=[_rule_of(row, currency) for row in rows], next=following)
+    return Page[Rule](items=_rules_of(work, rows), next=following)
 
 
 def read_rule(work: UnitOfWork, rule_id: UUID) -> Rule:
@@ -70,17 +70,19 @@ def read_rule(work: UnitOfWork, rule_id: UUID) -> Rule:
     ).first()
     if row is None:
         raise missing("assignment rule")
-    return _rule_of(row, read_club(work).currency)
+    return _rules_of(work, [row])[0]
 
 
 def change_rule(work: UnitOfWork, rule_id: UUID, change: RuleChange, if_match: int) -> Rule:
     """Replace a rule; it stays in its budget."""
     before = read_rule(work, rule_id)
     currency = read_club(work).currency
-    _refuse_unusable(work, before.budget_id, change, currency)
+    refuse_unusable(work, before.budget_id, change, currency)
     if change.name != before.name:
         _refuse_taken_name(work, before.budget_id, change.name)
     edit_row(work, RuleRow, rule_id, if_match, "assignment rule", **_columns(change, currency))
+    _remove_shares(work, rule_id)
+    _add_shares(work, rule_id, change)
     after = _rule(rule_id, before.budget_id, change, version=if_match + 1)
     record(work, "change", "assignment_rule", rule_id, before, after)
     return after
@@ -89,84 +91,46 @@ def change_rule(work: UnitOfWork, rule_id: UUID, change: RuleChange, if_match: i
 def delete_rule(work: UnitOfWork, rule_id: UUID, if_match: int) -> None:
     """Delete a rule. Postings that it assigned stay where they are."""
     before = read_rule(work, rule_id)
+    _remove_shares(work, rule_id)
     delete_row(work, RuleRow, rule_id, if_match, "assignment rule")
     record(work, "delete", "assignment_rule", rule_id, before)
 
 
 def rules_in_force(work: UnitOfWork) -> list[AssignmentRule]:
     """All rules of the club, ready for the matcher."""
-    rows = work.session.execute(select(*_RULE).where(RuleRow.club_id == work.club_id))
-    return [
-        AssignmentRule(
-            id=row.id, priority=row.priority, budget_line_id=row.budget_line_id, account=row.account,
-            account_prefix=row.account_prefix, text_contains=row.text_contains, vendor_contains=row.vendor_contains,
-            date_from=row.date_from.isoformat() if row.date_from else None,
-            date_to=row.date_to.isoformat() if row.date_to else None,
-            amount_min=row.amount_min_minor, amount_max=row.amount_max_minor,
-        )
-        for row in rows
-    ]  # fmt: skip
+    rows = work.session.execute(select(*_RULE).where(RuleRow.club_id == work.club_id)).all()
+    currency = read_club(work).currency
+    return [matching(rule.id, rule, currency) for rule in _rules_of(work, rows)]
 
 
-def apply_rules(work: UnitOfWork) -> RulesApplied:
-    """Try the rules on every posting that is neither assigned nor was left unassigned by hand."""
-    rule_for = matcher(rules_in_force(work))
-    assign = (
-        update(PostingRow)
-        .where(
-            PostingRow.club_id == work.club_id,
-            PostingRow.fingerprint == bindparam("of_fingerprint"),
-            PostingRow.occurrence == bindparam("of_occurrence"),
-        )
-        .values(budget_line_id=bindparam("line"), rule_id=bindparam("rule"), assigned_by="rule")
-    )
-    tried, counts = 0, Counter[UUID]()
-    for batch in _unassigned(work):
-        tried += len(batch)
-        changes = []
-        for row in batch:
-            rule = rule_for(
-                row.posted_on.isoformat(), row.account, row.amount_minor, row.description, row.vendor or ""
-            )
-            if rule is not None:
-                counts[rule.id] += 1
-                changes.append(
-                    {"of_fingerprint": row.fingerprint, "of_occurrence": row.occurrence, "line": rule.budget_line_id,
-                     "rule": rule.id}
-                )  # fmt: skip
-        if changes:
-            work.session.connection().execute(assign, changes)
-    applied = RulesApplied(tried=tried, assigned=counts.total(), rules=_counted(work, counts))
-    if counts:
-        record(work, "apply", "assignment_rules", work.club_id, after=applied)
-    return applied
+def matching(rule_id: UUID, fields: RuleFields, currency: str) -> AssignmentRule:
+    """A rule as it would be tried once it is saved."""
+    conditions = fields.conditions
+    amounts = {
+        name: to_minor(money.amount, currency) if (money := getattr(conditions, name)) is not None else None
+        for name in _AMOUNTS
+    }
+    return AssignmentRule(
+        id=rule_id, priority=fields.priority, budget_line_id=fields.budget_line_id, account=conditions.account,
+        account_prefix=conditions.account_prefix, text_contains=conditions.text_contains,
+        vendor_contains=conditions.vendor_contains, date_from=_iso(conditions.date_from),
+        date_to=_iso(conditions.date_to), project_code=conditions.project_code, **amounts,
+        shares=tuple(Share(one.budget_line_id, to_micros(one.percent)) for one in fields.shares or ()),
+    )  # fmt: skip
 
 
-def _unassigned(work: UnitOfWork) -> Iterator[Sequence[Row[*tuple[Any, ...]]]]:
-    """The postings that rules may assign, in batches, locked until the end of the transaction."""
-    key = (PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence)
-    statement: Any = (
-        select(*key, PostingRow.account, PostingRow.amount_minor, PostingRow.description, PostingRow.vendor)
-        .where(PostingRow.club_id == work.club_id, PostingRow.assigned_by.is_(None))
-        .order_by(*key)
-        .limit(BATCH)
-        .with_for_update()
-    )
-    batch = work.session.execute(statement).all()
-    while batch:
-        yield batch
-        last = batch[-1]
-        after = tuple_(*key) > tuple_(last.posted_on, last.fingerprint, last.occurrence)
-        batch = work.session.execute(statement.where(after)).all()
-
-
-def _counted(work: UnitOfWork, counts: Counter[UUID]) -> list[RuleCount]:
+def names_of_rules(work: UnitOfWork) -> dict[UUID, str]:
+    """The names of the club's rules, in the order in which they are tried."""
     rows = work.session.execute(
         select(RuleRow.id, RuleRow.name)
         .where(RuleRow.club_id == work.club_id)
         .order_by(RuleRow.priority, RuleRow.id)
     )
-    return [RuleCount(rule_id=row.id, name=row.name, postings=counts[row.id]) for row in rows]
+    return {row.id: row.name for row in rows}
+
+
+def _iso(day: date | None) -> str | None:
+    return day.isoformat() if day is not None else None
 
 
 def _rule(rule_id: UUID, budget_id: UUID, fields: RuleFields, version: int) -> Rule:
@@ -174,14 +138,52 @@ def _rule(rule_id: UUID, budget_id: UUID, fields: RuleFields, version: int) -> R
     return Rule.model_construct(id=rule_id, budget_id=budget_id, version=version, **stated)
 
 
-def _rule_of(row: Row[*tuple[Any, ...]], currency: str) -> Rule:
+def _rules_of(work: UnitOfWork, rows: Sequence[Row[*tuple[Any, ...]]]) -> list[Rule]:
+    currency = read_club(work).currency
+    shares = _shares_of(work, [row.id for row in rows if row.budget_line_id is None])
+    return [_rule_of(row, shares.get(row.id), currency) for row in rows]
+
+
+def _shares_of(work: UnitOfWork, rule_ids: Iterable[UUID]) -> dict[UUID, list[ShareOfRule]]:
+    """The shares of rules that split."""
+    found: dict[UUID, list[ShareOfRule]] = {rule_id: [] for rule_id in rule_ids}
+    if found:
+        statement = (
+            select(ShareRow.rule_id, ShareRow.budget_line_id, ShareRow.percent_micros)
+            .where(ShareRow.club_id == work.club_id)
+            .order_by(ShareRow.rule_id, ShareRow.number)
+        )
+        for rule_id, line, percent in work.session.execute(statement):
+            if rule_id in found:
+                share = ShareOfRule.model_construct(budget_line_id=line, percent=from_micros(percent))
+                found[rule_id].append(share)
+    return found
+
+
+def _add_shares(work: UnitOfWork, rule_id: UUID, fields: RuleFields) -> None:
+    rows = [
+        {"club_id": work.club_id, "rule_id": rule_id, "number": number, "budget_line_id": share.budget_line_id,
+         "percent_micros": to_micros(share.percent)}
+        for number, share in enumerate(fields.shares or (), start=1)
+    ]  # fmt: skip
+    if rows:
+        work.session.execute(insert(ShareRow), rows)
+
+
+def _remove_shares(work: UnitOfWork, rule_id: UUID) -> None:
+    work.session.execute(
+        delete(ShareRow).where(ShareRow.club_id == work.club_id, ShareRow.rule_id == rule_id)
+    )
+
+
+def _rule_of(row: Row[*tuple[Any, ...]], shares: list[ShareOfRule] | None, currency: str) -> Rule:
     conditions: dict[str, Any] = {name: getattr(row, name) for name in _PLAIN}
     for name in _AMOUNTS:
         minor = getattr(row, f"{name}_minor")
         conditions[name] = Money.of_minor(minor, currency) if minor is not None else None
     return Rule.model_construct(
         id=row.id, budget_id=row.budget_id, version=row.version, name=row.name, priority=row.priority,
-        budget_line_id=row.budget_line_id, conditions=RuleConditions.model_construct(**conditions),
+        budget_line_id=row.budget_line_id, shares=shares, conditions=RuleConditions.model_construct(**conditions),
     )  # fmt: skip
 
 
@@ -197,7 +199,7 @@ def _columns(fields: RuleFields, currency: str) -> dict[str, Any]:
     }
 
 
-def _refuse_unusable(
+def refuse_unusable(
     work: UnitOfWork, budget_id: UUID, fields: RuleFields, currency: str, *, budget_named: bool = False
 ) -> None:
     """Raise a validation error for a budget, a line or an amount that this club's rule cannot have."""
@@ -219,11 +221,15 @@ def _refuse_unusable(
         if budget_named and error.kind is problems.NOT_FOUND:
             raise unusable(("budget_id",), "the id of a budget of this club", budget_id) from None
         raise
-    if fields.budget_line_id not in lines:
+    if fields.budget_line_id is not None and fields.budget_line_id not in lines:
         raise unusable(("budget_line_id",), "the id of a line of this budget", fields.budget_line_id)
+    for number, share in enumerate(fields.shares or ()):
+        if share.budget_line_id not in lines:
+            place = ("shares", number, "budget_line_id")
+            raise unusable(place, "the id of a line of this budget", share.budget_line_id)
 
 
-def unusable(place: tuple[str, ...], expected: str, got: object) -> ValidationError:
+def unusable(place: tuple[str | int, ...], expected: str, got: object) -> ValidationError:
     """A validation error at one place of the body."""
     error = PydanticCustomError("unusable", "{expected}", {"expected": expected})
     return ValidationError.from_exception_data("Body", [{"type": error, "loc": place, "input": str(got)}])

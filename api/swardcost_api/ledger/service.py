@@ -1,21 +1,18 @@
-"""The ledger as others see it: imports made, postings, their totals, and assigning one by hand."""
+"""The ledger as others see it: imports made, and what the postings come to by budget line, account and month."""
 
-import calendar
-import re
+import string
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Row, and_, false, func, or_, select, update
-from sqlalchemy.exc import IntegrityError
-from swardcost_model.ledger import HandAssignment, Import, ImportFault, Posting
+from sqlalchemy import ColumnElement, Row, and_, case, false, func, or_, select
+from swardcost_model.ledger import Import, ImportFault
 from swardcost_model.paging import Page
 from swardcost_model.values import Money
 
-from swardcost_api.access.service import read_club, record
-from swardcost_api.ledger.rules import unusable
-from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingRow
+from swardcost_api.access.service import read_club
+from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingPartRow, PostingRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import missing
 from swardcost_api.storage.work import UnitOfWork
@@ -23,14 +20,13 @@ from swardcost_api.storage.work import UnitOfWork
 _IMPORT = tuple(c for c in ImportRow.__table__.c if c.name not in ("club_id", "profile_version"))
 _FAULT = (ImportFaultRow.number, ImportFaultRow.row_number, ImportFaultRow.column_name, ImportFaultRow.expected,
           ImportFaultRow.got)  # fmt: skip
-_POSTING = tuple(c for c in PostingRow.__table__.c if c.name != "club_id")
-_POSTING_ORDER = (PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence)
-_POSTING_ID = re.compile(r"([0-9a-f]{32})-([1-9][0-9]{0,8})")
+_ASCII_LOWER = str.maketrans(string.ascii_uppercase, string.ascii_lowercase)
+_REFERENCES_AT_ONCE = 5000
 
 
 @dataclass(frozen=True, slots=True)
 class PostingTotal:
-    """The postings of one budget line (or none), account and month: their sum and number."""
+    """The postings, and parts of split ones, of one budget line (or none), account and month: their sum and number."""
 
     budget_line_id: UUID | None
     account: str
@@ -39,30 +35,69 @@ class PostingTotal:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class PostingFilter:
-    """Which postings to list; what is `None` does not matter."""
+def posting_totals(work: UnitOfWork, month: str | None = None) -> list[PostingTotal]:
+    """All postings of the club, or of one accounting month, by budget line, account and month.
 
-    month: str | None = None
-    account: str | None = None
-    budget_line_id: UUID | None = None
-    unassigned: bool | None = None
-    import_id: UUID | None = None
-    text: str | None = None
-
-
-def posting_totals(work: UnitOfWork) -> list[PostingTotal]:
-    """All postings of the club by budget line, account and month; those without a line are there too."""
+    Those without a line are there too. Each part of a split posting counts, and sums up, with its own line.
+    """
     by = (PostingRow.budget_line_id, PostingRow.account, PostingRow.month)
-    statement = (
+    of_month = [PostingRow.month == month] if month is not None else []
+    whole = (
         select(*by, func.sum(PostingRow.amount_minor), func.count())
-        .where(PostingRow.club_id == work.club_id)
+        .where(PostingRow.club_id == work.club_id, *of_month)
         .group_by(*by)
     )
-    return [
-        PostingTotal(line, account, month, int(amount), count)
-        for line, account, month, amount, count in work.session.execute(statement)
-    ]
+    totals = {
+        (line, account, of): [int(amount), count]
+        for line, account, of, amount, count in work.session.execute(whole)
+    }
+    by = (PostingPartRow.budget_line_id, PostingRow.account, PostingRow.month)
+    in_parts = (
+        select(*by, func.sum(PostingPartRow.amount_minor), func.count(),
+               func.sum(case((PostingPartRow.number == 1, 1), else_=0)))
+        .join_from(
+            PostingPartRow,
+            PostingRow,
+            (PostingRow.club_id == PostingPartRow.club_id)
+            & (PostingRow.fingerprint == PostingPartRow.fingerprint)
+            & (PostingRow.occurrence == PostingPartRow.occurrence),
+        )
+        .where(PostingPartRow.club_id == work.club_id, *of_month)
+        .group_by(*by)
+    )  # fmt: skip
+    for line, account, of, amount, count, postings in work.session.execute(in_parts):
+        found = totals.setdefault((line, account, of), [0, 0])
+        found[0] += int(amount)
+        found[1] += count
+        # A split posting has no line of its own, so that it was summed up among those that have none.
+        without = totals.setdefault((None, account, of), [0, 0])
+        without[0] -= int(amount)
+        without[1] -= int(postings)
+    return [PostingTotal(*key, amount, count) for key, (amount, count) in totals.items() if count]
+
+
+def posted_references(work: UnitOfWork, references: Iterable[str]) -> dict[tuple[str, str], str]:
+    """Which of these references postings have: by vendor and reference, both casefolded, the first accounting month.
+
+    A posting that names no vendor is found under the vendor "".
+    """
+    folded = {one.casefold() for one in references}
+    # Databases lower ASCII letters alone, or all, so each way is asked for and what is found is compared again.
+    ways = {way.translate(_ASCII_LOWER) for one in folded for way in (one, one.upper())} | folded
+    wanted = sorted(ways)
+    found: dict[tuple[str, str], str] = {}
+    for start in range(0, len(wanted), _REFERENCES_AT_ONCE):
+        batch = wanted[start : start + _REFERENCES_AT_ONCE]
+        statement = (
+            select(PostingRow.vendor, PostingRow.reference, func.min(PostingRow.month))
+            .where(PostingRow.club_id == work.club_id, func.lower(PostingRow.reference).in_(batch))
+            .group_by(PostingRow.vendor, PostingRow.reference)
+        )
+        for vendor, reference, month in work.session.execute(statement):
+            key = ((vendor or "").casefold(), (reference or "").casefold())
+            if key[1] in folded:
+                found[key] = min(found.get(key, month), month)
+    return found
 
 
 def list_imports(work: UnitOfWork, limit: int, cursor: str | None) -> Page[Import]:
@@ -101,94 +136,17 @@ def list_import_faults(
     )
 
 
-def list_postings(
-    work: UnitOfWork, limit: int, cursor: str | None, wanted: PostingFilter, *, descending: bool = False
-) -> Page[Posting]:
-    """The club's postings by date, all or those that are wanted."""
-    statement = select(*_POSTING).where(PostingRow.club_id == work.club_id, *_conditions(work, wanted))
-    rows, following = read_page(work, statement, _POSTING_ORDER, limit, cursor, descending=descending)
-    currency = read_club(work).currency
-    return Page[Posting](items=[_posting_of(row, currency) for row in rows], next=following)
-
-
-def read_posting(work: UnitOfWork, posting_id: str) -> Posting:
-    """One posting."""
-    row = work.session.execute(select(*_POSTING).where(*_is_posting(work, posting_id))).first()
-    if row is None:
-        raise missing("posting")
-    return _posting_of(row, read_club(work).currency)
-
-
-def assign_posting(work: UnitOfWork, posting_id: str, assignment: HandAssignment) -> Posting:
-    """Assign a posting by hand, or keep it unassigned; rules leave it alone from now on."""
-    before = read_posting(work, posting_id)
-    statement = update(PostingRow).where(*_is_posting(work, posting_id))
-    try:
-        work.session.execute(
-            statement.values(budget_line_id=assignment.budget_line_id, rule_id=None, assigned_by="hand")
-        )
-    except IntegrityError:
-        raise unusable(
-            ("budget_line_id",), "the id of a budget line of this club", assignment.budget_line_id
-        ) from None
-    after = read_posting(work, posting_id)
-    record(
-        work, "assign", "posting", posting_id, _assignment(before), _assignment(after) | {"reason": assignment.reason}
-    )  # fmt: skip
-    return after
-
-
 def in_import(work: UnitOfWork, made: Import) -> ColumnElement[bool]:
-    """Whether a posting came with an import; its dates let the index by date narrow the search."""
+    """Whether a posting came with an import; its months and days let the index by them narrow the search."""
     if made.first_date is None or made.last_date is None:
         return false()
+    last = f"{made.last_date:%Y-%m}"
     return and_(
         PostingRow.club_id == work.club_id, PostingRow.import_id == made.id,
+        PostingRow.month >= f"{made.first_date:%Y-%m}",
         PostingRow.posted_on.between(made.first_date, made.last_date),
+        PostingRow.month <= last if made.rows_late == 0 else or_(PostingRow.month <= last, PostingRow.late),
     )  # fmt: skip
-
-
-def _conditions(work: UnitOfWork, wanted: PostingFilter) -> list[ColumnElement[bool]]:
-    found: list[ColumnElement[bool]] = []
-    if wanted.month is not None:
-        found.append(_in_month(wanted.month))
-    if wanted.account is not None:
-        found.append(PostingRow.account == wanted.account)
-    if wanted.budget_line_id is not None:
-        found.append(PostingRow.budget_line_id == wanted.budget_line_id)
-    if wanted.unassigned is not None:
-        none = PostingRow.budget_line_id.is_(None)
-        found.append(none if wanted.unassigned else ~none)
-    if wanted.import_id is not None:
-        found.append(in_import(work, read_import(work, wanted.import_id)))
-    if wanted.text is not None:
-        texts = (PostingRow.description, PostingRow.vendor, PostingRow.reference)
-        found.append(or_(*(column.icontains(wanted.text, autoescape=True) for column in texts)))
-    return found
-
-
-def _in_month(month: str) -> ColumnElement[bool]:
-    """Whether a posting is of a month, as a range of days that the index by date can find."""
-    year, number = int(month[:4]), int(month[5:])
-    if year == 0:
-        return false()
-    last = calendar.monthrange(year, number)[1]
-    return PostingRow.posted_on.between(date(year, number, 1), date(year, number, last))
-
-
-def _is_posting(work: UnitOfWork, posting_id: str) -> tuple[ColumnElement[bool], ...]:
-    match = _POSTING_ID.fullmatch(posting_id)
-    if match is None:
-        raise missing("posting")
-    return (
-        PostingRow.club_id == work.club_id,
-        PostingRow.fingerprint == UUID(match[1]),
-        PostingRow.occurrence == int(match[2]),
-    )
-
-
-def _assignment(posting: Posting) -> dict[str, Any]:
-    return posting.model_dump(mode="json", include={"budget_line_id", "rule_id", "assigned_by"})
 
 
 def _import_of(row: Row[*tuple[Any, ...]], currency: str) -> Import:
@@ -197,13 +155,3 @@ def _import_of(row: Row[*tuple[Any, ...]], currency: str) -> Import:
     return Import(
         **fields, debits=Money.of_minor(debits, currency), credits=Money.of_minor(credits_, currency)
     )
-
-
-def _posting_of(row: Row[*tuple[Any, ...]], currency: str) -> Posting:
-    return Posting.model_construct(
-        id=f"{row.fingerprint.hex}-{row.occurrence}", import_id=row.import_id, row=row.row_number,
-        posted_on=row.posted_on, month=row.month, account=row.account,
-        amount=Money.of_minor(row.amount_minor, currency), description=row.description, vendor=row.vendor,
-        reference=row.reference, journal_id=row.journal_id, journal_line=row.journal_line,
-        budget_line_id=row.budget_line_id, rule_id=row.rule_id, assigned_by=row.assigned_by, raw=row.raw,
-    )  # fmt: skip

@@ -4,23 +4,27 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import delete, func, select, tuple_, update
 from swardcost_model import problems
 from swardcost_model.ledger import Import, Voiding
 from swardcost_model.problems import ProblemError
 from swardcost_model.values import Money
 
 from swardcost_api.access.service import read_club, record
+from swardcost_api.ledger.open_months import first_open, hold_assignments, refuse_closed
+from swardcost_api.ledger.reversals import dissolve, reversal_months
 from swardcost_api.ledger.service import in_import, read_import
-from swardcost_api.ledger.tables import ImportRow, PostingRow
+from swardcost_api.ledger.tables import ImportRow, PostingPartRow, PostingRow
 from swardcost_api.storage.work import UnitOfWork
 
 
 def void_import(work: UnitOfWork, import_id: UUID, voiding: Voiding) -> Import:
     """Remove the postings that an import added, however they are assigned; the audit row says what they were.
 
-    Raises `wrong-state` for an import that is voided already.
+    Pairs that they belong to are taken apart. Raises `wrong-state` for an import that is voided already, and for one
+    that would change a closed month.
     """
+    hold_assignments(work)
     before = read_import(work, import_id)
     mark = (
         update(ImportRow)
@@ -29,6 +33,7 @@ def void_import(work: UnitOfWork, import_id: UUID, voiding: Voiding) -> Import:
     )
     if work.session.execute(mark).rowcount != 1:  # type: ignore[attr-defined]
         raise ProblemError(problems.WRONG_STATE, "The import is voided; only one that is not can be voided.")
+    _refuse_closed_months(work, before)
     removed = _remove_postings(work, before)
     weakened = _weaken_later_imports(work, before)
     after = read_import(work, import_id)
@@ -62,14 +67,7 @@ def _weaken_later_imports(work: UnitOfWork, made: Import) -> Sequence[UUID]:
 def _remove_postings(work: UnitOfWork, made: Import) -> list[dict[str, Any]]:
     """Delete an import's postings; tells how many there were and what they added up to, by how they were assigned."""
     currency = read_club(work).currency
-    # Locked in the order in which rules are applied, so that what is counted is what is deleted.
-    going = (
-        select(PostingRow.assigned_by, PostingRow.amount_minor)
-        .where(in_import(work, made))
-        .order_by(PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence)
-        .with_for_update()
-        .subquery()
-    )
+    going = select(PostingRow.assigned_by, PostingRow.amount_minor).where(in_import(work, made)).subquery()
     amount = going.c.amount_minor
     sums = (
         select(
@@ -90,5 +88,29 @@ def _remove_postings(work: UnitOfWork, made: Import) -> list[dict[str, Any]]:
         }
         for assigned_by, postings, debits, credits_ in work.session.execute(sums)
     ]
+    _take_pairs_apart(work, made)
+    keys = select(PostingRow.fingerprint, PostingRow.occurrence).where(
+        in_import(work, made), PostingRow.split
+    )
+    in_parts = tuple_(PostingPartRow.fingerprint, PostingPartRow.occurrence).in_(keys)
+    work.session.execute(delete(PostingPartRow).where(PostingPartRow.club_id == work.club_id, in_parts))
     work.session.execute(delete(PostingRow).where(in_import(work, made)))
     return removed
+
+
+def _refuse_closed_months(work: UnitOfWork, made: Import) -> None:
+    """Raise `wrong-state` where a posting of the import is in a closed month, or the reversal of one is."""
+    opened = first_open(work)
+    mine = in_import(work, made)
+    months = [work.session.scalar(select(func.min(PostingRow.month)).where(mine, PostingRow.month < opened))]
+    paired = select(PostingRow.pair_id).where(mine, PostingRow.pair_id.is_not(None))
+    months += reversal_months(work, sorted(set(work.session.scalars(paired)))).values()
+    refuse_closed(work, *(month for month in months if month is not None))
+
+
+def _take_pairs_apart(work: UnitOfWork, made: Import) -> None:
+    paired = select(PostingRow.fingerprint, PostingRow.occurrence, PostingRow.pair_id).where(
+        in_import(work, made), PostingRow.pair_id.is_not(None)
+    )
+    rows = work.session.execute(paired).all()
+    dissolve(work, sorted({row.pair_id for row in rows}), {(row.fingerprint, row.occurrence) for row in rows})

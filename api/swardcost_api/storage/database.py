@@ -36,7 +36,8 @@ class Database:
         self.engine: Engine = create_engine(
             parsed,
             pool_size=pool_size,
-            max_overflow=1 if self.is_sqlite else 0,  # for the reads that need no thread of their own
+            # One for what is held while its transaction waits; one for reads that need no thread of their own.
+            max_overflow=2 if self.is_sqlite else 1,
             pool_timeout=30,
             connect_args=connect_args,
             json_deserializer=from_json,  # several times faster than the standard library's
@@ -64,10 +65,28 @@ class Database:
             yield session
 
     @contextmanager
-    def writing(self) -> Iterator[Session]:
-        """A session in a transaction that is committed at the end, or undone whole if anything fails."""
-        with Session(self._writer, expire_on_commit=False) as session, session.begin():
+    def writing(self, on: Connection | None = None) -> Iterator[Session]:
+        """A session in a transaction that is committed at the end, or undone whole if anything fails.
+
+        It runs `on` a connection that is held, where one is given.
+        """
+        if on is not None:
+            on.execution_options(sqlite_begin="IMMEDIATE")
+        with Session(on or self._writer, expire_on_commit=False) as session, session.begin():
             yield session
+
+    def hold(self) -> Connection:
+        """A connection for several transactions, with temporary tables of its own that outlast each of them.
+
+        Its transactions take no write lock unless they are `writing` ones. `let_go` ends it.
+        """
+        return self.engine.connect()
+
+    @staticmethod
+    def let_go(connection: Connection) -> None:
+        """Close a connection that was held for good, since what it has in temporary tables must not be found again."""
+        connection.invalidate()
+        connection.close()
 
     def _ping_if_idle(self, connection: Any, record: Any, _proxy: Any) -> None:
         """Have a connection replaced that died while it lay idle; asking each time would double a short read."""

@@ -2,53 +2,56 @@
 
 One request runs in one thread and one transaction: who asks, may they, is the request well formed,
 then the use case, then the answer. Whatever is refused on the way undoes the transaction. An answer that takes
-long to compute is computed after the transaction, in a thread that no other request waits for.
+long to compute is computed after the transaction, in a thread that no other request waits for. What takes long and need
+not keep others from writing is done before the transaction, for one request at a time.
 """
 
-import hashlib
 import inspect
-import tempfile
 import time
 import typing
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from contextlib import nullcontext
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
-from typing import IO, Any, TypeVar
+from datetime import datetime
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 from uuid import UUID
 
 import anyio
 import structlog
-from litestar import Request, Response, route
-from litestar.datastructures import State
+from litestar import Response, route
 from litestar.handlers import HTTPRouteHandler
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, create_model
-from pydantic_core import from_json
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, create_model
 from sqlalchemy.orm import Session
 from swardcost_model import problems
-from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.problems import ProblemError
 
-from swardcost_api.faults import faults_of, shown
-from swardcost_api.operations import Face, Operation, Query
+from swardcost_api.jobs.runner import Runner
+from swardcost_api.operations import Face, Operation, Prepared, Query
 from swardcost_api.settings import Settings
 from swardcost_api.storage.database import Database
-from swardcost_api.storage.ids import new_id
-from swardcost_api.storage.work import Caller, UnitOfWork
+from swardcost_api.storage.work import Caller, Transactions, UnitOfWork
 from swardcost_api.web import idempotency, preconditions
 from swardcost_api.web.authentication import Callers
 from swardcost_api.web.negotiation import best_of
 from swardcost_api.web.observability import observe
 from swardcost_api.web.problem_documents import problem_of, problem_response
+from swardcost_api.web.receiving import (
+    JSON,
+    HttpRequest,
+    Incoming,
+    media_type_of,
+    parse_body,
+    query_arguments,
+    receive_json,
+    receive_upload,
+)
 
 T = TypeVar("T")
-HttpRequest = Request[Any, Any, State]
 _CONVERTERS: dict[Any, str] = {UUID: ":uuid", int: ":int"}
-JSON = "application/json"
-
-
-def _utc_now() -> datetime:
-    return datetime.now(UTC)
+_NOT_OF_THE_REQUEST = frozenset(
+    {"work", "transactions", "data", "upload", "media_type", "if_match", "database"}
+)
 
 
 @dataclass
@@ -57,11 +60,13 @@ class Runtime:
 
     settings: Settings
     database: Database
-    clock: Callable[[], datetime] = _utc_now
-    new_id: Callable[[], UUID] = new_id
+    jobs: Runner
+    clock: Callable[[], datetime]
+    new_id: Callable[[], UUID]
     callers: Callers = field(default_factory=Callers)
     readers: anyio.CapacityLimiter = field(init=False)
     writers: anyio.CapacityLimiter = field(init=False)
+    preparing: anyio.CapacityLimiter = field(init=False)
 
     def __post_init__(self) -> None:
         """Writers get threads of their own, so that reads never wait behind them: on SQLite, which has one
@@ -70,6 +75,9 @@ class Runtime:
         writing = 1 if self.database.is_sqlite else max(1, pool // 2)
         self.writers = anyio.CapacityLimiter(writing)
         self.readers = anyio.CapacityLimiter(max(1, pool - writing))
+        self.preparing = anyio.CapacityLimiter(
+            1
+        )  # since each holds a connection until its transaction has ended
 
 
 @dataclass(frozen=True)
@@ -84,13 +92,13 @@ class Shape:
 
 
 def shape_of(operation: Operation) -> Shape:
-    """Sort the parameters of an operation's function, or of what reads for it, into path, query, body and the rest."""
-    function = operation.reads or operation.function
+    """Sort the parameters of an operation's function, or of what goes before it, into path, query, body and others."""
+    function = operation.reads or operation.prepares or operation.function
     hints = typing.get_type_hints(function, include_extras=True)
     signature = inspect.signature(function)
     path, query = {}, {}
     for name, parameter in signature.parameters.items():
-        if name in {"work", "data", "upload", "media_type", "if_match", "database"}:
+        if name in _NOT_OF_THE_REQUEST:
             continue
         if "{" + name + "}" in operation.path:
             path[name] = hints[name]
@@ -123,17 +131,6 @@ def litestar_path(operation: Operation) -> str:
     return path
 
 
-@dataclass
-class Incoming:
-    """A request as far as it has been read."""
-
-    request: HttpRequest
-    request_id: str
-    content: bytes = b""
-    upload: IO[bytes] | None = None
-    caller: Caller | None = None
-
-
 def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
     """The Litestar handler of an operation."""
     shape = shape_of(operation)
@@ -157,20 +154,32 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         return response
 
     async def _read_and_run(incoming: Incoming) -> Response[bytes]:
-        if operation.writes:
+        if operation.verb != "GET":
             await anyio.to_thread.run_sync(authenticate, incoming, limiter=runtime.readers)
         with anyio.fail_after(runtime.settings.receive_seconds) if not operation.upload else nullcontext():
             if shape.body is not None:
-                await _receive_json(incoming, runtime.settings.max_body_bytes, shape.body_may_be_absent)
+                await receive_json(incoming, runtime.settings.max_body_bytes, shape.body_may_be_absent)
         if operation.upload:
-            await _receive_upload(incoming, operation.upload_media_types, runtime.settings)
+            await receive_upload(incoming, operation.upload_media_types, runtime.settings)
         if inline:
             return run(incoming)
         if operation.reads is not None:
             known = await anyio.to_thread.run_sync(read, operation.reads, incoming, limiter=runtime.readers)
             return await anyio.to_thread.run_sync(lambda: respond(incoming, operation.function(known)))
+        if operation.prepares is not None:
+            return await _prepare_and_run(operation.prepares, incoming)
         limiter = runtime.writers if operation.writes else runtime.readers
         return await anyio.to_thread.run_sync(run, incoming, limiter=limiter)
+
+    async def _prepare_and_run(prepares: Callable[..., Prepared], incoming: Incoming) -> Response[bytes]:
+        async with runtime.preparing:
+            done = await anyio.to_thread.run_sync(prepare, prepares, incoming, limiter=runtime.readers)
+            if isinstance(done, Response):
+                return done
+            try:
+                return await anyio.to_thread.run_sync(run, incoming, done, limiter=runtime.writers)
+            finally:
+                done.close()
 
     def authenticate(incoming: Incoming) -> None:
         with runtime.database.reading(snapshot=False) as session:
@@ -184,27 +193,38 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         structlog.contextvars.bind_contextvars(caller=caller.name)
         return caller
 
-    def run(incoming: Incoming) -> Response[bytes]:
+    def prepare(prepares: Callable[..., Prepared], incoming: Incoming) -> Prepared | Response[bytes]:
+        """What goes before the transaction, or the answer to a request that was carried out before."""
+        assert incoming.caller is not None
+        club_id, key = incoming.request.path_params["club_id"], key_of(incoming)
+        transactions = Transactions(runtime.database, club_id, incoming.caller, runtime.clock, runtime.new_id)
+        arguments = fill(incoming, None)
+        if key is not None:
+            with transactions.reading() as work:
+                kept = idempotency.find(work, key, _fingerprint(incoming))
+            if kept is not None:
+                return _replayed(kept)
+        return prepares(transactions, **arguments)
+
+    def key_of(incoming: Incoming) -> str | None:
+        if not operation.creates:
+            return None
+        return idempotency.check_key(incoming.request.headers.get("idempotency-key"))
+
+    def run(incoming: Incoming, prepared: Prepared | None = None) -> Response[bytes]:
         if operation.needs is None:
             return respond(incoming, operation.function(**fill(incoming, None)))
         if not operation.writes:
             return read(lambda **arguments: respond(incoming, operation.function(**arguments)), incoming)
         assert incoming.caller is not None
-        key = (
-            idempotency.check_key(incoming.request.headers.get("idempotency-key"))
-            if operation.creates
-            else None
-        )
-        arguments = fill(incoming, None)
-        with runtime.database.writing() as session:
+        key = key_of(incoming)
+        arguments = fill(incoming, None) if prepared is None else {"prepared": prepared}
+        with runtime.database.writing(prepared.connection if prepared is not None else None) as session:
             work = unit_of_work(incoming, session, incoming.caller)
             if key is not None:
                 kept = idempotency.claim(work, key, _fingerprint(incoming))
                 if kept is not None:
-                    return Response(
-                        kept.body.encode(), status_code=kept.status, media_type=JSON,
-                        headers={**kept.headers, "Idempotency-Replayed": "true"},
-                    )  # fmt: skip
+                    return _replayed(kept)
             response = respond(incoming, operation.function(**arguments, work=work))
             if key is not None:
                 body = None if operation.confidential else response.content.decode()
@@ -214,6 +234,8 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
                 idempotency.keep(work, key, response.status_code or operation.status, body, headers)
         if operation.changes_keys:
             runtime.callers.forget()
+        if operation.starts is not None:
+            runtime.jobs.wake()
         return response
 
     def read(function: Callable[..., T], incoming: Incoming) -> T:
@@ -229,15 +251,15 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         request = incoming.request
         arguments: dict[str, Any] = {name: request.path_params[name] for name in shape.path}
         if shape.query is not None:
-            arguments |= _query_arguments(request, shape.query)
+            arguments |= query_arguments(request, shape.query)
         if shape.body is not None:
-            arguments["data"] = _parse_body(incoming.content, shape.body)
+            arguments["data"] = parse_body(incoming.content, shape.body)
         if "if_match" in shape.wants:
             arguments["if_match"] = preconditions.version_in(request.headers.get("if-match"))
         if "upload" in shape.wants:
             arguments["upload"] = incoming.upload
         if "media_type" in shape.wants:
-            arguments["media_type"] = _media_type(request)
+            arguments["media_type"] = media_type_of(request)
         if "database" in shape.wants:
             arguments["database"] = runtime.database
         if work is not None:
@@ -268,7 +290,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         if isinstance(following, str):
             headers["Link"] = f'<{_with_cursor(request, following)}>; rel="next"'
         if (
-            operation.status == 201
+            operation.status in (201, 202)
             and operation.verb == "POST"
             and isinstance(getattr(answer, "id", None), UUID)
         ):
@@ -279,6 +301,13 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         litestar_path(operation), http_method=[operation.verb], status_code=200, name=operation.id
     )
     return handler(answer)
+
+
+def _replayed(kept: idempotency.KeptAnswer) -> Response[bytes]:
+    return Response(
+        kept.body.encode(), status_code=kept.status, media_type=JSON,
+        headers={**kept.headers, "Idempotency-Replayed": "true"},
+    )  # fmt: skip
 
 
 def _with_cursor(request: HttpRequest, cursor: str) -> str:
@@ -315,95 +344,9 @@ def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:
     return f"{base}/{new}"
 
 
-def _media_type(request: HttpRequest) -> str:
-    return str(request.headers.get("content-type", "").partition(";")[0].strip().lower())
-
-
-async def _receive_json(incoming: Incoming, limit: int, may_be_absent: bool) -> None:
-    media_type = _media_type(incoming.request)
-    if may_be_absent and not media_type and incoming.request.headers.get("content-length", "0") == "0":
-        incoming.content = b"{}"
-        return
-    if media_type != JSON:
-        raise ProblemError(
-            problems.UNSUPPORTED_MEDIA_TYPE, f"Send the body as {JSON}; got {shown(media_type)!r}."
-        )
-    received = bytearray()
-    async for chunk in incoming.request.stream():
-        received += chunk
-        if len(received) > limit:
-            raise ProblemError(problems.TOO_LARGE, f"A JSON body may have {limit} bytes.")
-    incoming.content = bytes(received)
-
-
-async def _receive_upload(incoming: Incoming, expected: Sequence[str], settings: Settings) -> None:
-    """Take in a file; it may take long as a whole, but not fall silent."""
-    media_type, limit = _media_type(incoming.request), settings.max_upload_bytes
-    if media_type not in expected:
-        raise ProblemError(
-            problems.UNSUPPORTED_MEDIA_TYPE,
-            f"Send the file as {' or '.join(expected)}; got {shown(media_type)!r}.",
-        )
-    announced = incoming.request.headers.get("content-length", "0")
-    if announced.isdigit() and int(announced) > limit:
-        raise ProblemError(
-            problems.TOO_LARGE, f"A file may have {limit} bytes; this one announces {announced}."
-        )
-    digest, size = hashlib.sha256(), 0
-    incoming.upload = tempfile.SpooledTemporaryFile(max_size=1024 * 1024)  # noqa: SIM115
-    chunks = incoming.request.stream()
-    while True:
-        with anyio.fail_after(settings.receive_seconds):
-            chunk = await anext(chunks, None)
-        if chunk is None:
-            break
-        size += len(chunk)
-        if size > limit:
-            raise ProblemError(problems.TOO_LARGE, f"A file may have {limit} bytes.")
-        digest.update(chunk)
-        incoming.upload.write(chunk)
-    incoming.upload.seek(0)
-    incoming.content = digest.digest()
-
-
 def _fingerprint(incoming: Incoming) -> str:
     url = incoming.request.url
     return idempotency.request_hash(incoming.request.method, url.path, url.query, incoming.content)
-
-
-def _query_arguments(request: HttpRequest, model: type[BaseModel]) -> dict[str, Any]:
-    given: dict[str, Any] = {}
-    for name, value in request.query_params.multi_items():
-        if name in given or "\x00" in str(value):
-            raise ProblemError(
-                problems.INVALID_REQUEST, "The query cannot be used.",
-                [Fault(pointer=name, expected="one value without null characters", got=shown(str(value)))],
-            )  # fmt: skip
-        given[name] = value
-    try:
-        query = model.model_validate(given)
-    except ValidationError as error:
-        faults = [
-            fault.model_copy(update={"pointer": fault.pointer.lstrip("/")}) for fault in faults_of(error)
-        ]
-        raise ProblemError(problems.INVALID_REQUEST, "The query cannot be used.", faults) from None
-    return {name: getattr(query, name) for name in model.model_fields}
-
-
-def _parse_body(content: bytes, body: TypeAdapter[Any]) -> Any:
-    try:
-        return body.validate_json(content, strict=True)
-    except ValidationError as error:
-        faults = faults_of(error, document=_document(content))
-        raise ProblemError(problems.INVALID_REQUEST, "The body cannot be used.", faults) from None
-
-
-def _document(content: bytes) -> Any:
-    """A body as far as it is JSON at all."""
-    try:
-        return from_json(content)
-    except ValueError:
-        return None
 
 
 def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | None:

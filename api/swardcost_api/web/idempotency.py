@@ -66,11 +66,26 @@ def claim(work: UnitOfWork, key: str, fingerprint: str) -> KeptAnswer | None:
         return None
     except IntegrityError:
         pass
-    kept = session.execute(
+    kept = find(work, key, fingerprint)
+    assert kept is not None
+    return kept
+
+
+def find(work: UnitOfWork, key: str, fingerprint: str) -> KeptAnswer | None:
+    """The answer kept for this request under a key that was claimed before.
+
+    Raises `idempotency-conflict` as `claim` does.
+    """
+    kept = work.session.execute(
         select(RepeatRow.request_hash, RepeatRow.status, RepeatRow.body, RepeatRow.headers).where(
-            RepeatRow.club_id == work.club_id, RepeatRow.caller == caller, RepeatRow.idempotency_key == key
+            RepeatRow.club_id == work.club_id,
+            RepeatRow.caller == str(work.caller.key_id),
+            RepeatRow.idempotency_key == key,
+            RepeatRow.created_at >= work.now - KEPT,
         )
-    ).one()
+    ).first()
+    if kept is None:
+        return None
     if kept.request_hash != fingerprint:
         raise ProblemError(problems.IDEMPOTENCY_CONFLICT, "This key came before with another request.")
     if kept.body is None:

@@ -22,13 +22,17 @@ from swardcost_api.operations import CSV, EVERYONE, GEOJSON, XLSX, Operation, Ro
 from swardcost_api.web.handlers import JSON, Shape, shape_of
 
 _REF = "#/components/schemas/{model}"
-_STATUS_WORDS = {200: "Done", 201: "Created", 204: "Gone", 304: "Unchanged since the version you hold"}
+_STATUS_WORDS = {
+    200: "Done", 201: "Created", 202: "Accepted; the job that does it is told of at `Location`", 204: "Gone",
+    304: "Unchanged since the version you hold",
+}  # fmt: skip
 
 ABOUT = """\
 Estimates, budgets and budget-versus-actual reports for golf-course renovation work.
 
 Decimals are strings. Errors are problem documents (RFC 9457). Lists page by `cursor`. Edits name the version they
-edit in `If-Match`. Every POST takes an `Idempotency-Key`, so that it can be repeated safely for a day.
+edit in `If-Match`. Every POST takes an `Idempotency-Key`, so that it can be repeated safely for a day. Long work is
+answered with `202 Accepted` and a job, which is read again until it is over.
 Costs are estimates for planning, not an offer.
 """
 
@@ -251,7 +255,7 @@ def _headers(operation: Operation, answer: type[BaseModel]) -> dict[str, Any]:
         headers["ETag"] = {"description": "Version of what was answered.", "schema": {"type": "string"}}
     if "next" in answer.model_fields:
         headers["Link"] = {"description": "The next page, if there is one.", "schema": {"type": "string"}}
-    if operation.status == 201 and "id" in answer.model_fields:
+    if operation.status in (201, 202) and "id" in answer.model_fields:
         headers["Location"] = {"description": "Where the new thing is found.", "schema": {"type": "string"}}
     return headers
 

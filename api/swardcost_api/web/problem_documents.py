@@ -9,9 +9,9 @@ from pydantic import ValidationError
 from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from swardcost_model import problems
-from swardcost_model.problems import MEDIA_TYPE, Problem, ProblemError, ProblemKind
+from swardcost_model.problems import MEDIA_TYPE, ProblemError, ProblemKind
 
-from swardcost_api.faults import FAULTS_SHOWN, faults_of
+from swardcost_api.faults import faults_of, problem_document
 
 log = structlog.get_logger()
 
@@ -67,10 +67,7 @@ def _breaks_a_reference(error: IntegrityError) -> bool:
 
 def problem_response(error: ProblemError, path: str, request_id: str | None) -> Response[bytes]:
     """The HTTP answer for a problem."""
-    document = Problem(
-        type=error.kind.type, title=error.kind.title, status=error.kind.status, detail=error.detail, instance=path,
-        request_id=request_id, faults=error.faults[:FAULTS_SHOWN], **error.more,
-    )  # fmt: skip
+    document = problem_document(error, path, request_id)
     headers = {}
     if error.kind is problems.UNAUTHENTICATED:
         headers["WWW-Authenticate"] = "Bearer"

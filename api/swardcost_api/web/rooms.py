@@ -3,8 +3,12 @@
 from swardcost_api.access.routes import room as access
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.catalog.routes import room as catalog
+from swardcost_api.commitments.routes import room as commitments
 from swardcost_api.course.routes import room as course
 from swardcost_api.estimates.routes import room as estimates
+from swardcost_api.jobs.routes import room as jobs
+from swardcost_api.ledger.assignment_routes import room as assignment
+from swardcost_api.ledger.month_routes import room as ledger_months
 from swardcost_api.ledger.routes import room as ledger
 from swardcost_api.methods.routes import room as methods
 from swardcost_api.quotes.routes import room as quotes
@@ -22,7 +26,11 @@ ROOMS = (
     quotes,
     schedule,
     budgets,
+    commitments,
     ledger,
+    assignment,
+    ledger_months,
+    jobs,
     reports,
     access,
     service,

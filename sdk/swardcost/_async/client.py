@@ -5,10 +5,20 @@ from typing import Self
 
 import httpx
 
-from swardcost._async.club import AsyncBudgets, AsyncClubs, AsyncKeys, AsyncService
+from swardcost._async.budgets import (
+    AsyncAdjustments,
+    AsyncBudgets,
+    AsyncLimitsOfApproval,
+    AsyncMeasures,
+    AsyncUnplanned,
+)
+from swardcost._async.club import AsyncClubs, AsyncKeys, AsyncService
 from swardcost._async.club_methods import AsyncClubMethods
+from swardcost._async.commitments import AsyncCommitments, AsyncInvoices, AsyncReceipts
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
+from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
+from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
 from swardcost._async.planning import (
     AsyncAreas,
     AsyncCourses,
@@ -72,10 +82,20 @@ class AsyncClient:
         self.quote_requests = AsyncQuoteRequests(session)
         self.quotes = AsyncQuotes(session)
         self.budgets = AsyncBudgets(session)
+        self.adjustments = AsyncAdjustments(session)
+        self.approval_limits = AsyncLimitsOfApproval(session)
+        self.unplanned_work = AsyncUnplanned(session)
+        self.measures = AsyncMeasures(session)
+        self.commitments = AsyncCommitments(session)
+        self.receipts = AsyncReceipts(session)
+        self.invoices = AsyncInvoices(session)
         self.import_profiles = AsyncImportProfiles(session)
         self.imports = AsyncImports(session)
         self.postings = AsyncPostings(session)
+        self.jobs = AsyncJobs(session)
         self.assignment_rules = AsyncAssignmentRules(session)
+        self.reversals = AsyncReversals(session)
+        self.ledger_months = AsyncLedgerMonths(session)
 
     async def __aenter__(self) -> Self:
         return self

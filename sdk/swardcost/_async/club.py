@@ -1,11 +1,9 @@
-"""The club, its keys and audit trail, its budgets and reports; and the service's health."""
+"""The club, its keys and audit trail; and the service's health."""
 
 from collections.abc import AsyncIterator
 from uuid import UUID
 
 from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey
-from swardcost_model.budgets import Budget, BudgetSummary
-from swardcost_model.reports import BudgetReport
 from swardcost_model.service import Health
 
 from swardcost._async.session import AsyncSession
@@ -49,29 +47,6 @@ class AsyncKeys:
     async def revoke(self, key_id: UUID) -> Key:
         """Close a key."""
         return await self._session.post(Key, f"{_CLUB}/keys/{key_id}/revoke")
-
-
-class AsyncBudgets:
-    """Budgets and their reports."""
-
-    def __init__(self, session: AsyncSession) -> None:
-        self._session = session
-
-    def list(self, project_id: UUID | None = None) -> AsyncIterator[BudgetSummary]:
-        """Every budget; all, or those of a project."""
-        return self._session.pages(BudgetSummary, f"{_CLUB}/budgets", project_id=project_id)
-
-    async def read(self, budget_id: UUID) -> Budget:
-        """A budget with its lines and their months."""
-        return await self._session.get(Budget, f"{_CLUB}/budgets/{budget_id}")
-
-    async def report(self, budget_id: UUID) -> BudgetReport:
-        """Budget versus actual."""
-        return await self._session.get(BudgetReport, f"{_CLUB}/budgets/{budget_id}/report")
-
-    async def report_csv(self, budget_id: UUID) -> str:
-        """Budget versus actual as CSV."""
-        return await self._session.text(f"{_CLUB}/budgets/{budget_id}/report")
 
 
 class AsyncService:

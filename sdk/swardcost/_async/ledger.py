@@ -1,26 +1,37 @@
 """Accounting exports, postings and the rules that assign them."""
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from pathlib import Path
 from typing import Literal
 from uuid import UUID
 
-from swardcost_model.ledger import (
+from swardcost_model.jobs import Job
+from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
+from swardcost_model.ledger_assignment import (
+    AssignmentPreview,
     HandAssignment,
-    Import,
-    ImportFault,
-    ImportResult,
     NewRule,
-    Posting,
+    PreviewRequest,
     Rule,
     RuleChange,
     RulesApplied,
-    Voiding,
+    Splitting,
+    Unsplitting,
 )
-from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange
+from swardcost_model.ledger_profiles import (
+    ControlTotals,
+    NewProfile,
+    Profile,
+    ProfileChange,
+    ProfileProposal,
+    ReadyProfiles,
+)
 
+from swardcost._async.jobs import AsyncJobs
 from swardcost._async.session import AsyncSession
 
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+"""Media type of a workbook."""
 _LEDGER = "/v1/clubs/{club}/ledger"
 
 
@@ -50,6 +61,17 @@ class AsyncImportProfiles:
         """Delete a profile that no import used."""
         await self._session.remove(f"{_LEDGER}/profiles/{profile_id}", version)
 
+    async def ready(self) -> ReadyProfiles:
+        """Profiles for published and usual layouts."""
+        return await self._session.get(ReadyProfiles, f"{_LEDGER}/ready-profiles")
+
+    async def propose(
+        self, sample: str | bytes | Path, name: str = "Proposed", media_type: str = "text/csv"
+    ) -> ProfileProposal:
+        """A profile proposed from a sample of an export, CSV or a workbook (`XLSX`); nothing is saved."""
+        path = f"{_LEDGER}/profiles/propose"
+        return await self._session.upload(ProfileProposal, path, sample, media_type, name=name)
+
 
 class AsyncImports:
     """Imports of accounting exports."""
@@ -73,6 +95,46 @@ class AsyncImports:
             ImportResult, f"{_LEDGER}/imports/upload", csv, profile_id=profile_id, filename=filename,
             good_rows_only=good_rows_only, again=again,
         )  # fmt: skip
+
+    async def upload_xlsx(
+        self,
+        profile_id: UUID,
+        filename: str,
+        workbook: bytes | Path,
+        good_rows_only: bool = False,
+        again: bool = False,
+    ) -> ImportResult:
+        """Import an export that is a workbook, as `upload` does one that is CSV."""
+        return await self._session.upload(
+            ImportResult, f"{_LEDGER}/imports/upload", workbook, XLSX, profile_id=profile_id, filename=filename,
+            good_rows_only=good_rows_only, again=again,
+        )  # fmt: skip
+
+    async def start(
+        self,
+        profile_id: UUID,
+        filename: str,
+        file: str | bytes | Path,
+        good_rows_only: bool = False,
+        again: bool = False,
+        media_type: str = "text/csv",
+    ) -> Job:
+        """Start a job that imports an export, CSV or a workbook (`XLSX`); `finish` waits for it."""
+        return await self._session.upload(
+            Job, f"{_LEDGER}/imports/start", file, media_type, profile_id=profile_id, filename=filename,
+            good_rows_only=good_rows_only, again=again,
+        )  # fmt: skip
+
+    async def finish(
+        self, job: Job, on_progress: Callable[[Job], None] | None = None, seconds: float | None = None
+    ) -> ImportResult:
+        """What the job that was started led to, once it is done; see `jobs.wait`."""
+        done = await AsyncJobs(self._session).wait(job.id, on_progress, seconds)
+        return ImportResult.model_validate(done.result)
+
+    async def control_totals(self, import_id: UUID) -> ControlTotals:
+        """By account, what the rows of a file add up to beside the balances that it states."""
+        return await self._session.get(ControlTotals, f"{_LEDGER}/imports/{import_id}/control-totals")
 
     def list(self) -> AsyncIterator[Import]:
         """Every import."""
@@ -104,13 +166,15 @@ class AsyncPostings:
         budget_line_id: UUID | None = None,
         unassigned: bool | None = None,
         import_id: UUID | None = None,
+        project: str | None = None,
+        late: bool | None = None,
         text: str | None = None,
         sort: Literal["date", "-date"] | None = None,
     ) -> AsyncIterator[Posting]:
         """Every posting; all, or those that the filters leave."""
         return self._session.pages(
             Posting, f"{_LEDGER}/postings", month=month, account=account, budget_line_id=budget_line_id,
-            unassigned=unassigned, import_id=import_id, text=text, sort=sort,
+            unassigned=unassigned, import_id=import_id, project=project, late=late, text=text, sort=sort,
         )  # fmt: skip
 
     async def read(self, posting_id: str) -> Posting:
@@ -121,6 +185,16 @@ class AsyncPostings:
         """Assign a posting by hand, or with `None` keep it unassigned; rules leave it alone afterwards."""
         assignment = HandAssignment(budget_line_id=budget_line_id, reason=reason)
         return await self._session.post(Posting, f"{_LEDGER}/postings/{posting_id}/assign", assignment)
+
+    async def split(self, posting_id: str, splitting: Splitting) -> Posting:
+        """Split a posting over budget lines by shares or by amounts; rules leave it alone afterwards."""
+        return await self._session.post(Posting, f"{_LEDGER}/postings/{posting_id}/split", splitting)
+
+    async def unsplit(self, posting_id: str, reason: str) -> Posting:
+        """Make a split posting whole again, and unassigned."""
+        return await self._session.post(
+            Posting, f"{_LEDGER}/postings/{posting_id}/unsplit", Unsplitting(reason=reason)
+        )
 
 
 class AsyncAssignmentRules:
@@ -148,6 +222,11 @@ class AsyncAssignmentRules:
     async def delete(self, rule_id: UUID, version: int) -> None:
         """Delete a rule; what it assigned stays assigned."""
         await self._session.remove(f"{_LEDGER}/rules/{rule_id}", version)
+
+    async def preview(self, rule: NewRule | None = None, in_place_of: UUID | None = None) -> AssignmentPreview:
+        """What a rule that is not saved would take of the unassigned postings, or what all rules would; no change."""
+        asked = PreviewRequest(rule=rule, in_place_of=in_place_of)
+        return await self._session.post(AssignmentPreview, f"{_LEDGER}/assignments/preview", asked)
 
     async def apply(self) -> RulesApplied:
         """Apply all rules to the postings that are not assigned."""

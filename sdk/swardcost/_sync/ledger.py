@@ -5,18 +5,8 @@ from pathlib import Path
 from typing import Literal
 from uuid import UUID
 
-from swardcost_model.ledger import (
-    HandAssignment,
-    Import,
-    ImportFault,
-    ImportResult,
-    NewRule,
-    Posting,
-    Rule,
-    RuleChange,
-    RulesApplied,
-    Voiding,
-)
+from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
+from swardcost_model.ledger_assignment import HandAssignment, NewRule, Rule, RuleChange, RulesApplied
 from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange
 
 from swardcost._sync.session import Session
