@@ -1,11 +1,13 @@
 """Charts as SVG: drawn from data by a grammar of graphics, without a browser."""
 
+from datetime import date
 from typing import Any
 
 import altair as alt
 import vl_convert
 
 WIDTH, HEIGHT = 640, 320
+_DAYS_FOR_MONTHS = 200
 INK, LINE, BAND = "#1f2a24", "#20639b", "#b7c9d9"
 """Dark ink, and one blue in two strengths: told apart in black and white, and by eyes that do not see red or green."""
 
@@ -34,31 +36,47 @@ def _converted(specification: str) -> str:
     return str(vl_convert.vegalite_to_svg(specification, allowed_base_urls=[]))
 
 
+def _day_format(points: list[dict[str, Any]]) -> str:
+    """Months along the axis, or days where so few pass that one month would stand there twice."""
+    days = [date.fromisoformat(point["day"]) for point in points]
+    return "%d %b %Y" if days and (max(days) - min(days)).days < _DAYS_FOR_MONTHS else "%b %Y"
+
+
 def price_chart(title: str, subtitle: str, unit: str, points: list[dict[str, Any]]) -> str:
     """A price through time: a step at each price date, and a band from the lowest to the highest price.
 
-    `points` have `day` (ISO), `price`, `low` and `high` (numbers; low and high may be `None`) and `edition`.
-    The scale begins at zero, so that a small rise does not look like a large one.
+    `points` have `day` (ISO), `price`, `low` and `high` (numbers; low and high may be `None`), `edition` and `label`,
+    and come in the order of their days. The scale begins at zero, so that a small rise does not look like a large one.
     """
-    data = alt.InlineData(values=points)
+    before = [None, *(point["price"] for point in points)]
+    fell = [was is not None and point["price"] < was for point, was in zip(points, before, strict=False)]
+    data = alt.InlineData(values=[point | {"fell": one} for point, one in zip(points, fell, strict=True)])
     day = alt.X(
         "day:T",
         title="Price date",
-        axis=alt.Axis(format="%b %Y", labelAngle=0, tickCount=6),
+        axis=alt.Axis(format=_day_format(points), labelAngle=0, tickCount=6),
         scale=alt.Scale(padding=32),
     )
     scale = alt.Scale(zero=True, nice=True)
     base = alt.Chart(data, title=alt.Title(title, subtitle=subtitle))
-    band = (
-        base.transform_filter("isValid(datum.low) && isValid(datum.high)")
-        .mark_area(color=BAND, opacity=0.7, interpolate="step-after")
-        .encode(x=day, y=alt.Y("low:Q", title=unit, scale=scale), y2="high:Q")
+    ranged = base.transform_filter("isValid(datum.low) && isValid(datum.high)")
+    low = alt.Y("low:Q", title=unit, scale=scale)
+    band = ranged.mark_area(color=BAND, opacity=0.7, interpolate="step-after").encode(
+        x=day, y=low, y2="high:Q"
     )
+    # A band ends where its last price begins, and a range that stands alone has none.
+    bars = ranged.mark_rule(color=BAND, strokeWidth=6).encode(x=day, y=low, y2="high:Q")
     steps = base.mark_line(color=LINE, strokeWidth=2.5, interpolate="step-after").encode(
         x=day, y=alt.Y("price:Q", title=unit, scale=scale)
     )
     dots = base.mark_point(color=LINE, filled=True, size=70, opacity=1).encode(
         x=day, y=alt.Y("price:Q", scale=scale), tooltip=["edition:N", "price:Q"]
     )
-    labels = base.mark_text(color=INK, dy=-12, fontSize=12).encode(x=day, y="price:Q", text="label:N")
-    return svg_of(alt.layer(band, steps, dots, labels))
+    # The line comes to a lower price from above, so that its label stands below.
+    above, below = (
+        base.transform_filter(which)
+        .mark_text(color=INK, dy=dy, fontSize=12)
+        .encode(x=day, y="price:Q", text="label:N")
+        for which, dy in (("!datum.fell", -12), ("datum.fell", 16))
+    )
+    return svg_of(alt.layer(band, bars, steps, dots, above, below))

@@ -102,6 +102,10 @@ class Operation:
     reads: Callable[..., Any] | None = None
     """What reads for it, where computing the answer takes long: `function` then gets what this returned and nothing
     else, when the transaction has ended and its connection and thread have been given back."""
+    solves: Callable[..., Any] | None = None
+    """What computes for a write what takes long: it gets what `reads` returned, when that transaction has ended, and
+    `function` gets what it gave, `solved`, in a transaction of its own. By then what was read may have changed, so
+    `function` looks again."""
     prepares: Callable[..., Prepared] | None = None
     """What it does before its transaction, where that takes long and would keep others from writing: `function` then
     gets the unit of work and what this gave, `prepared`."""
@@ -207,11 +211,13 @@ class Room:
         problems: Sequence[ProblemKind] = (),
         upload: bool = False,
         upload_media_types: Sequence[str] = (CSV,),
+        reads: Callable[..., Any] | None = None,
+        solves: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
         """`POST` that moves something to another state, or tells of a file without keeping it: 200."""
         return self._add(
             "POST", path, summary, needs, writes=True, creates=True, problems=problems, upload=upload,
-            upload_media_types=upload_media_types,
+            upload_media_types=upload_media_types, reads=reads, solves=solves,
         )  # fmt: skip
 
     def edit(

@@ -34,11 +34,14 @@ def upgrade() -> None:
         op.add_column("postings", sa.Column(name, kind, nullable=True))
     op.drop_index(op.f(_BY_DAY), table_name="postings")
     op.create_index(
-        op.f(_BY_MONTH), "postings", ["club_id", "month", "posted_on", "fingerprint", "occurrence"], unique=False
+        op.f(_BY_MONTH),
+        "postings",
+        ["club_id", "month", "posted_on", "fingerprint", "occurrence"],
+        unique=False,
     )
     op.create_index(
-        "ix_postings_late", "postings", ["club_id", "month"], unique=False, postgresql_where=sa.text("late"),
-        sqlite_where=sa.text("late = 1"),
+        "ix_postings_late", "postings", ["club_id", "month", "posted_on", "fingerprint", "occurrence"], unique=False,
+        postgresql_where=sa.text("late"), sqlite_where=sa.text("late = 1"),
     )  # fmt: skip
     _create_parts_and_pairs()
     _let_rules_split()

@@ -208,7 +208,9 @@ class RulePreview(Answer):
     amount: Money = Field(description="What they sum to.")
     samples: list[SampledPosting] = Field(description=f"The first of them by date, {SAMPLES} at most.")
     others: list[OtherRule]
-    decided_by_hand: int = Field(description="Postings that meet the conditions and were decided by a person.")
+    decided_by_hand: int = Field(
+        description="Postings that meet the conditions and were decided by a person."
+    )
     in_closed_months: int = Field(description="Unassigned postings that meet them, in closed months.")
 
 

@@ -38,7 +38,8 @@ class TrialBalanceLine(Value):
     credit: NonNegative | None = None
     balance: Amount | None = None
     opening: Amount | None = Field(
-        default=None, description="Balance at the start of the month, debit positive, beside a closing balance."
+        default=None,
+        description="Balance at the start of the month, debit positive, beside a closing balance.",
     )
 
     @model_validator(mode="after")
@@ -57,7 +58,9 @@ class NewTrialBalance(Request):
     )
     currency: Currency = Field(examples=["USD"])
     lines: list[TrialBalanceLine] = Field(min_length=1, max_length=MAX_ACCOUNTS)
-    source: Text = Field(default="", description="Where it comes from.", examples=["Trial balance of 31 March"])
+    source: Text = Field(
+        default="", description="Where it comes from.", examples=["Trial balance of 31 March"]
+    )
 
     @model_validator(mode="after")
     def _lines_are_what_the_basis_says(self) -> Self:
@@ -86,7 +89,9 @@ class TrialBalance(Answer):
     source: str
     stated_at: Timestamp
     stated_by: str
-    total: Money = Field(description="Sum of all movements: zero where the trial balance holds every account.")
+    total: Money = Field(
+        description="Sum of all movements: zero where the trial balance holds every account."
+    )
     accounts: list[StatedAccount]
     version: int = Field(description="The version of the month.")
 

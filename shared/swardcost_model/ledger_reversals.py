@@ -8,7 +8,9 @@ from pydantic import Field, StringConstraints
 
 from swardcost_model.values import Answer, Money, Month, Request, Text, Timestamp
 
-PostingId = Annotated[str, StringConstraints(max_length=50), Field(examples=["5d41402abc4b2a76b9719d911017c592-1"])]
+PostingId = Annotated[
+    str, StringConstraints(max_length=50), Field(examples=["5d41402abc4b2a76b9719d911017c592-1"])
+]
 Reason = Annotated[Text, StringConstraints(min_length=1)]
 
 
@@ -33,8 +35,8 @@ class ReversalProposal(Answer):
     reversal: PairedPosting
     days: int = Field(description="Days from the original to the reversal.")
     ties: list[Literal["reference", "journal_id", "words", "vendor"]] = Field(
-        description="What ties the two: an equal reference, journal entry or vendor, or words such as void, reversal or "
-        "correction in the later description."
+        description="What ties the two: an equal reference, journal entry or vendor, or words such as void, reversal "
+        "or correction in the later description."
     )
 
 

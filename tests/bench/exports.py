@@ -2,15 +2,20 @@
 
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date, timedelta
 from typing import IO
 from uuid import UUID
 
+from conftest import CLUB
 from swardcost_api.budgets import service as budgets
 from swardcost_api.ledger import profiles, rules
-from swardcost_api.storage.work import UnitOfWork
-from swardcost_model.ledger import NewRule, RuleConditions
+from swardcost_api.ledger.importing import ImportOrder, post_export, read_export
+from swardcost_api.operations import CSV
+from swardcost_api.storage.database import Database
+from swardcost_api.storage.work import OPERATOR, Transactions, UnitOfWork
+from swardcost_model.ledger import ImportResult
+from swardcost_model.ledger_assignment import NewRule, RuleConditions
 from swardcost_model.ledger_profiles import MappedColumns, NewProfile
 
 HEADER = "Date,Account,Description,Amount,Vendor,Reference,Journal\r\n"
@@ -57,3 +62,19 @@ def save_rules(work: UnitOfWork, budget_id: UUID) -> None:
             NewRule(name=f"Rule {line.number}", budget_id=budget_id, conditions=conditions,
                     budget_line_id=line.id),
         )  # fmt: skip
+
+
+def import_rows(database: Database, profile_id: UUID, rows: int) -> ImportResult:
+    """Import so many rows, as an upload does."""
+    transactions = Transactions(database, CLUB, OPERATOR)
+    with (
+        export_of(rows) as upload,
+        closing(read_export(transactions, upload, order_for(profile_id))) as read,
+        transactions.writing(read.connection) as work,
+    ):
+        return post_export(work, read)
+
+
+def order_for(profile_id: UUID) -> ImportOrder:
+    """What is asked of an import of such an export."""
+    return ImportOrder(profile_id=profile_id, filename="export.csv", media_type=CSV)

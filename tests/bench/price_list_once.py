@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 from uuid import UUID
 
-from import_once import resident
+from memory import resident
 from swardcost_api.catalog.item_files import export_edition, put_items, write_items
 from swardcost_api.catalog.item_workbook import write_edition
 from swardcost_api.operations import CSV

@@ -12,8 +12,8 @@ from uuid import UUID
 import pytest
 from conftest import CLUB
 from grounds import driver_of, kind_of, opened, writing
-from import_once import STATUS
 from measuring import hold, hold_by_turns, timed
+from memory import STATUS
 from price_lists import price_list
 from psycopg.types.json import Jsonb
 from swardcost_api.catalog.item_files import export_edition, put_items, write_items

@@ -1,5 +1,6 @@
 """Pricing a long scope: nearly all the time is the arithmetic and the reading and writing it needs."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from sqlalchemy import Select, String, cast, event, insert, select
 from swardcost_api.catalog.service import items_with_codes
 from swardcost_api.catalog.tables import ItemRow
 from swardcost_api.course.tables import AreaRow
-from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.allocation import split_exactly
 from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.escalation import midpoint
 from swardcost_api.engine.pricing.lines import price_line
@@ -49,8 +50,9 @@ class Inputs:
     asked: NewEstimate
 
     def compute(self) -> None:
-        """Take-offs, lines, their split over the areas and its sums, and markups: engine and methods alone."""
-        costed, by_area = [], []
+        """Take-offs, lines, their split over the areas, subtotals and markups: engine and methods alone."""
+        costed = []
+        by_kind, by_account, by_scope_item, by_hole, by_area_kind = (Counter[Any]() for _ in range(5))
         for entry in self.scope:
             sizes = [area.size_m2 or 0.0 for area in entry.areas]
             parameters = entry.method.parameters.model_validate(entry.parameters)
@@ -64,9 +66,14 @@ class Inputs:
                 line = price_line(measured, unit.name, unit.counted, waste, price, "USD")
                 amount = line.amount_minor
                 assert amount is not None
-                parts.append(split_by_weights(amount, sizes))
+                parts.append(split_exactly(amount, entry.ground.weights))
                 costed.append(CostedLine(amount, item.account, item.taxable))
-            by_area.append([sum(of_area) for of_area in zip(*parts, strict=True)])
+                by_kind[item.kind] += amount
+                by_account[item.account] += amount
+                by_scope_item[entry.id] += amount
+            for area, of_area in zip(entry.areas, zip(*parts, strict=True), strict=True):
+                by_hole[area.hole] += sum(of_area)
+                by_area_kind[area.kind] += sum(of_area)
         rates = [MarkupRate(m.kind, m.percent, m.account) for m in self.asked.markups]
         markup_chain(
             costed, rates, currency="USD", priced_on=date(2026, 3, 1),
@@ -95,7 +102,7 @@ def reads_for(project_id: UUID, edition_id: UUID) -> list[Select[Any]]:
 def empty_estimates(database: Database) -> None:
     """Take all estimates out, so that every run fills the same empty tables."""
     with database.writing() as session:
-        for table in ("estimate_lines", "estimates"):
+        for table in ("estimate_lines", "estimate_bases", "estimates"):
             session.connection().exec_driver_sql(f"delete from {table}")
 
 

@@ -4,11 +4,10 @@ from uuid import UUID
 
 import pytest
 from conftest import CLUB
-from exports import export_of, save_profile
+from exports import import_rows, save_profile
 from grounds import driver_of, kind_of, open_budget, opened, writing
 from measuring import hold_by_turns, timed
 from swardcost_api.budgets.service import read_budget
-from swardcost_api.ledger.importing import import_file
 from swardcost_api.reports.service import budget_report
 from swardcost_api.storage.database import Database
 
@@ -41,9 +40,9 @@ GROUP_BY = (
 
 def fill_ledger(database: Database, budget_id: UUID) -> None:
     """A million postings over the lines of a budget, every seventh or so without a line."""
-    with writing(database) as work, export_of(1) as upload:
-        lines = len(read_budget(work, budget_id).lines)
-        made = import_file(work, upload, save_profile(work), "export.csv", good_rows_only=False)
+    with writing(database) as work:
+        lines, profile_id = len(read_budget(work, budget_id).lines), save_profile(work)
+    made = import_rows(database, profile_id, 1)
     on_sqlite = database.is_sqlite
     imported = made.id.hex if on_sqlite else str(made.id)
     statement = (

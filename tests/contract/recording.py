@@ -45,9 +45,12 @@ def fixed_ids() -> Any:
 
 @contextmanager
 def fresh_service(database_url: str) -> Iterator[tuple[Litestar, "TestClient[Any]", str]]:
-    """The service with fixed clock and ids on an empty database, and the secret of the club's owner."""
+    """The service with fixed clock and ids on an empty database, and the secret of the club's owner.
+
+    Its jobs run when they are asked about (see `run_jobs_asked_about`), so that the order is the same each time.
+    """
     clock, ids = fixed_clock(), fixed_ids()
-    settings = Settings(database_url=database_url, log_level="error", log_format="text")
+    settings = Settings(database_url=database_url, log_level="error", log_format="text", run_jobs=False)
     app = create_app(settings, clock=clock, new_id=ids)
     with TestClient(app) as client:
         with app.state.runtime.database.writing() as session:
@@ -55,6 +58,12 @@ def fresh_service(database_url: str) -> Iterator[tuple[Litestar, "TestClient[Any
             access.create_club(work, "Heron Mere Golf Club", "USD")
             secret = access.issue_key(work, NewKey(name="Owner", role=Role.OWNER)).secret
         yield app, client, secret
+
+
+def run_jobs_asked_about(app: Litestar, request: httpx.Request) -> None:
+    """Run what waits before a request that reads a job."""
+    if request.method == "GET" and "/jobs/" in request.url.path:
+        app.state.runtime.jobs.run_waiting()
 
 
 @dataclass
@@ -90,12 +99,14 @@ class Recorder:
 class RecordingTransport(httpx.BaseTransport):
     """Sends through another transport and shows every exchange to a recorder."""
 
-    def __init__(self, inner: httpx.BaseTransport, recorder: Recorder) -> None:
+    def __init__(self, app: Litestar, inner: httpx.BaseTransport, recorder: Recorder) -> None:
+        self._app = app
         self._inner = inner
         self._recorder = recorder
 
     def handle_request(self, request: httpx.Request) -> httpx.Response:
         request.read()
+        run_jobs_asked_about(self._app, request)
         response = self._inner.handle_request(request)
         response.read()
         if response.is_success:
@@ -118,8 +129,8 @@ def record(database_url: str) -> dict[str, dict[str, Any]]:
     from swardcost import Client
 
     recorder = Recorder()
-    with fresh_service(database_url) as (_app, test_client, secret):
-        transport = RecordingTransport(test_client._transport, recorder)
+    with fresh_service(database_url) as (app, test_client, secret):
+        transport = RecordingTransport(app, test_client._transport, recorder)
         tell(Client("http://testserver.local", club=CLUB, key=secret, transport=transport))
     return recorder.exchanges
 

@@ -4,6 +4,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from story_of_budgets import the_budget
+from story_of_closing import the_closing
+from story_of_commitments import the_commitments
+from story_of_jobs import the_jobs
 from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
 from swardcost_model.access import ClubChange, NewKey, Role
 from swardcost_model.catalog import (
@@ -18,7 +22,7 @@ from swardcost_model.catalog import (
 from swardcost_model.club_methods import ClubMethodChange, Driver, MethodLine, NewClubMethod, Production, Rate
 from swardcost_model.course import AreaChange, AreaKind, CourseChange, NewArea, NewCourse
 from swardcost_model.estimates import EstimateRevision, Markup, MarkupKind, NewEstimate
-from swardcost_model.ledger import NewRule, RuleChange, RuleConditions
+from swardcost_model.ledger_assignment import NewRule, RuleChange, RuleConditions
 from swardcost_model.ledger_profiles import MappedColumns, NewProfile, ProfileChange
 from swardcost_model.projects import NewProject, NewScopeItem, ProjectChange, Resource, ScopeItemChange
 from swardcost_model.schedule import (
@@ -82,7 +86,10 @@ def tell(client: Any) -> None:
     project = the_scope(client, areas)
     the_schedule(client, project)
     line = the_estimate(client, project, edition, later)
+    the_budget(client, line)
+    the_commitments(client, line)
     the_ledger(client, line)
+    the_closing(client, line)
 
 
 def the_club(client: Any) -> None:
@@ -256,6 +263,10 @@ def the_schedule(client: Any, project: Any) -> None:
     assert (schedule.complete, schedule.fits, schedule.tasks[1].why.kind) == (True, True, "link")
     assert client.schedules.csv(project.id).count("\r\n") == 3
     assert client.schedules.text(project.id).startswith("Schedule of Autumn closure 2026\n")
+    dated = client.schedules.take_dates(project.id, [coring.id])
+    assert [(one.before.starts_on, one.after.starts_on) for one in dated.items] == [
+        (None, schedule.tasks[0].starts_on)
+    ]
     client.tasks.delete(mending.id, waiting.version)
     client.scope_items.delete(mending.id, mending.version)
     client.calendars.delete(project.id, calendar.version)
@@ -326,6 +337,7 @@ def the_ledger(client: Any, budget: Any) -> None:
         twice.id, reason="The sand is counted twice: this profile leaves out vendors"
     )
     assert (voided.status, voided.rows_posted) == ("voided", 1)
+    the_jobs(client, profile.id, LEDGER)
     spare_rule = client.assignment_rules.create(
         NewRule(
             name="Spare", budget_id=budget.id, budget_line_id=crew.id, conditions=RuleConditions(account="9")

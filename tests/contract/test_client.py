@@ -12,7 +12,7 @@ from typing import Any
 import httpx
 import pytest
 from paths import EXAMPLES, TOP
-from recording import CLUB, Recorder, fresh_service, record
+from recording import CLUB, Recorder, fresh_service, record, run_jobs_asked_about
 from story import tell
 from swardcost import AsyncClient, Client
 from swardcost_api.web.rooms import ROOMS
@@ -62,10 +62,12 @@ class AsyncRecordingTransport(httpx.ASGITransport):
 
     def __init__(self, app: Any, recorder: Recorder) -> None:
         super().__init__(app=app)
+        self._app = app
         self._recorder = recorder
 
     async def handle_async_request(self, request: httpx.Request) -> httpx.Response:
         await request.aread()
+        run_jobs_asked_about(self._app, request)
         response = await super().handle_async_request(request)
         await response.aread()
         if response.is_success:

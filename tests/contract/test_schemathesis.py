@@ -33,7 +33,11 @@ LISTS = {
     "project_id": "projects", "estimate_id": "estimates", "budget_id": "budgets", "profile_id": "ledger/profiles",
     "import_id": "ledger/imports", "posting_id": "ledger/postings", "rule_id": "ledger/rules", "key_id": "keys",
     "tax_rate_id": "tax-rates", "exemption_id": "exemptions", "index_series_id": "index-series",
-    "request_id": "quote-requests",
+    "request_id": "quote-requests", "commitment_id": "commitments", "receipt_id": "receipts",
+    "invoice_id": "invoices", "job_id": "jobs", "reversal_id": "ledger/reversals",
+}  # fmt: skip
+OF_BUDGETS = {
+    "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
 }  # fmt: skip
 CONFIG = SchemathesisConfig.from_dict(
     {
@@ -78,6 +82,7 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
     known: dict[str, list[Any]] = {
         "club_id": [CLUB], "code": ["SAND-TD", "CREW"], "number": [1, 2],
         "name": ["topdressing", "our_light_dressing"], "scope_item_id": [],
+        "month": ["2026-06", "2026-07", "2026-08"],
     }  # fmt: skip
     with httpx.Client(
         base_url=f"{url}/v1/clubs/{CLUB}/", headers={"Authorization": f"Bearer {secret}"}
@@ -89,6 +94,12 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
             for request in known["request_id"]
             for one in club.get(f"quote-requests/{request}/quotes").json()["items"]
         ]
+        for name, path in OF_BUDGETS.items():
+            known[name] = [
+                one["id"]
+                for budget in known["budget_id"]
+                for one in club.get(f"budgets/{budget}/{path}").json()["items"]
+            ]
         for project in known["project_id"]:
             items = club.get(f"projects/{project}/scope-items").json()["items"]
             known["scope_item_id"] += [one["id"] for one in items]

@@ -19,7 +19,7 @@ from estimate_factories import (
     stated,
 )
 
-EFFECTS = ("price", "quantity", "scope", "markup_base", "markup_rate")
+EFFECTS = ("price", "quantity", "scope", "markup_base", "markup_rate", "markup_added_or_removed")
 
 
 def bridge_of(api: Api, before: str, after: str) -> Document:
@@ -83,6 +83,12 @@ def test_a_revision_is_explained_by_price_quantity_scope_and_markups(api: Api) -
     assert (effects["price"], effects["quantity"], effects["scope"]) == ("16.00", "-20.00", "-79.00")
     tax = next(row for row in found["rows"] if row["markup"] == "tax")
     assert (tax["markup_base_effect"]["amount"], tax["markup_rate_effect"]["amount"]) == ("-4.15", "1.17")
+    assert tax["words"].endswith("6 % instead of 5 % on 117.00: 1.17")
+    contingency = next(row for row in found["rows"] if row["markup"] == "contingency")
+    assert (contingency["kind"], contingency["words"]) == (
+        "markup_added_or_removed", "markup added, 10 % on 124.02: 12.40"
+    )  # fmt: skip
+    assert (effects["markup_rate"], effects["markup_added_or_removed"]) == ("1.17", "12.40")
     ends = [found[end]["revision"] for end in ("from_estimate", "to_estimate")]
     assert ends == [1, 2]
     assert found["from_estimate"]["edition"] != found["to_estimate"]["edition"]
@@ -122,7 +128,21 @@ def test_lines_that_get_their_price_and_tiers_are_bridged_to_the_cent(api: Api) 
     found = bridge_of(api, before["id"], after["id"])
     adds_up(found)
     seed = next(row for row in found["rows"] if row["item"] == "SEED")
-    assert (seed["kind"], seed["scope_effect"]["amount"]) == ("scope", "33.27")
+    assert (seed["kind"], seed["scope_effect"]["amount"], seed["not_priced"]) == ("scope", "33.27", "earlier")
+    assert seed["words"] == ("not priced in the earlier estimate, 3.33 short ton at 9.99 in the later: 33.27")
+    assert {row["not_priced"] for row in found["rows"] if row is not seed} == {None}
+
+
+def test_a_line_that_neither_estimate_prices_is_named(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"), stated("SEED", "2", "short_ton"))
+    edition = an_edition(api, [an_item("SAND"), an_item("SEED", None)])
+    before, after = priced(api, project, edition), priced(api, project, edition)
+    found = bridge_of(api, before["id"], after["id"])
+    adds_up(found)
+    (row,) = found["rows"]
+    assert (row["item"], row["not_priced"], row["amount"]["amount"]) == ("SEED", "both", "0.00")
+    assert row["words"] == "priced in neither estimate: 0.00"
 
 
 def test_estimates_of_another_club_or_of_none_cannot_be_compared(api: Api) -> None:

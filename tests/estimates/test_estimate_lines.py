@@ -83,8 +83,10 @@ def test_the_longest_names_open_a_budget(api: Api) -> None:
     assert budget["lines"][0]["label"] == "🌱" * 200
 
 
-@pytest.mark.parametrize("name", ["two\nlines", "tab\tbed", "nul\x00", "bell\x07", "del\x7f", "cr\r"])
-def test_control_characters_in_names_are_refused(api: Api, name: str) -> None:
+@pytest.mark.parametrize(
+    "name", ["two\nlines", "tab\tbed", "nul\x00", "bell\x07", "del\x7f", "cr\r", "\ufffe", "\uffff"]
+)
+def test_control_characters_and_noncharacters_in_names_are_refused(api: Api, name: str) -> None:
     project, edition = a_project(api), an_edition(api)
     body = {"name": f"a{name}b", "edition_id": edition}
     refused = api.post(f"/projects/{project}/estimates", json=body)

@@ -147,6 +147,11 @@ def test_the_checklist_of_a_careful_estimate(api: Api) -> None:
     assert not_met == {"utilities_located"}
     assert {name for name, state in states.items() if state == "not_applicable"} == {"permits", "compared"}
     assert (quality["met"], quality["of"], quality["complete"]) == (17, 18, False)
+    found = {one["id"]: one["found"] for one in quality["checks"]}
+    assert found["ranges"] == "1 item has a range."
+    assert found["contingency"] == "Contingency: 10 %."
+    assert found["tax"].endswith(": 7 %.")
+    assert found["prices_firm"] == "100 % do."
     band = quality["band"]
     assert band["estimate_class"] == 3
     assert money(band["low"]) < money(estimate["total"]) < money(band["high"])
@@ -156,6 +161,19 @@ def test_the_checklist_of_a_careful_estimate(api: Api) -> None:
     ]
     assert write_basis(api, estimate["id"], BASIS | {"confirmations": settled}, 2).status_code == 200
     assert quality_of(api, estimate)["complete"] is True
+
+
+def test_the_checklist_counts_items_and_not_their_lines(api: Api) -> None:
+    project = a_project(api)
+    sand, seed = stated("SAND", "10", "short_ton"), stated("SEED", "1", "short_ton")
+    a_scope_item(api, project, LUMP, [], sand, sand, sand, seed)
+    ranged = {"high_price": {"amount": "99.00", "currency": "USD"}}
+    items = [an_item("SAND", **ranged), an_item("SEED", price_source="invoice", **ranged)]
+    quality = quality_of(api, priced(api, project, an_edition(api, items)))
+    found = {one["id"]: one["found"] for one in quality["checks"]}
+    assert found["ranges"] == "2 items have a range."
+    assert found["compared"] == "Offers were compared for 0 items."
+    assert found["prices_firm"] == "3.23 % do."
 
 
 def test_an_answer_does_not_overrule_what_figures_show(api: Api) -> None:

@@ -78,6 +78,42 @@ def test_every_heading_and_every_crossing_sums_to_the_direct_cost_in_full_and_in
         assert table["unpriced_lines"] == [line["number"] for line in lines if line["amount"] is None]
 
 
+def test_a_coarser_table_is_the_exact_sum_of_a_finer_one(api: Api) -> None:
+    """Months alone are read without the shares of areas, and still agree with months by hole, kind and line."""
+    estimate = a_mixed_estimate(api)
+
+    def table(*by: str) -> dict[tuple[str | None, ...], tuple[Decimal, Decimal]]:
+        found = api.get(f"/estimates/{estimate['id']}/subtotals", params={"by": ",".join(by)}).json()
+        return {
+            tuple(row["keys"]): (money(row["amount"]), money(row["cash_amount"])) for row in found["rows"]
+        }
+
+    finest = table("hole", "area_kind", "line", "month")
+    for places in ([3], [0], [0, 3], [2, 3], [1], [2]):
+        sums: dict[tuple[str | None, ...], tuple[Decimal, Decimal]] = {}
+        for keys, (amount, cash) in finest.items():
+            assert 0 <= cash <= amount
+            onto = tuple(keys[place] for place in places)
+            before = sums.get(onto, (Decimal(0), Decimal(0)))
+            sums[onto] = (before[0] + amount, before[1] + cash)
+        assert sums == table(*(("hole", "area_kind", "line", "month")[place] for place in places))
+
+
+def test_the_subtotals_that_an_estimate_keeps_are_those_of_its_views(api: Api) -> None:
+    estimate = a_mixed_estimate(api)
+    for name, kept in estimate["subtotals"].items():
+        heading = name.removeprefix("by_")
+        rows = api.get(f"/estimates/{estimate['id']}/subtotals?by={heading}").json()["rows"]
+        assert [(one["key"], one["label"], one["amount"]) for one in kept] == [
+            (row["keys"][0], row["labels"][0], row["amount"]) for row in rows
+        ], name
+    assert [one["label"] for one in estimate["subtotals"]["by_hole"]] == [
+        "Hole 1",
+        "Hole 10",
+        "None of these",
+    ]
+
+
 def test_headings_of_a_table_are_those_of_its_lines(api: Api) -> None:
     estimate = a_mixed_estimate(api)
     lines = [line for line in lines_of(api, estimate["id"]) if line["amount"]]

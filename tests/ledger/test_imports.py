@@ -26,7 +26,7 @@ from ledger_factories import (
 from sqlalchemy import delete
 from swardcost_api.ledger.importing import ImportOrder, post_export, read_export
 from swardcost_api.ledger.service import posting_totals
-from swardcost_api.ledger.tables import ImportRow, PostingRow
+from swardcost_api.ledger.tables import ControlTotalRow, ImportRow, PostingRow
 from swardcost_api.operations import CSV
 from swardcost_api.storage.work import OPERATOR, Transactions, UnitOfWork
 
@@ -212,9 +212,11 @@ def test_importing_twice_equals_importing_once(api: Api, rows: list[tuple[str, .
     def put_in(part: list[tuple[str, ...]]) -> tuple[int, int]:
         out = io.StringIO()
         csv.writer(out, lineterminator="\r\n").writerows([tuple(COLUMNS.values()), *part])
-        with closing(read_export(transactions, io.BytesIO(out.getvalue().encode()), order)) as read:
-            with transactions.writing(read.connection) as work:
-                done = post_export(work, read)
+        with (
+            closing(read_export(transactions, io.BytesIO(out.getvalue().encode()), order)) as read,
+            transactions.writing(read.connection) as work,
+        ):
+            done = post_export(work, read)
         return done.rows_posted, done.rows_known
 
     def totals() -> Any:
@@ -222,8 +224,8 @@ def test_importing_twice_equals_importing_once(api: Api, rows: list[tuple[str, .
             return posting_totals(work)
 
     with transactions.writing() as work:
-        work.session.execute(delete(PostingRow))
-        work.session.execute(delete(ImportRow))
+        for table in (PostingRow, ControlTotalRow, ImportRow):
+            work.session.execute(delete(table))
     assert put_in(rows) == (len(rows), 0)
     once = totals()
     assert put_in(rows) == (0, len(rows))

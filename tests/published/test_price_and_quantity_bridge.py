@@ -42,5 +42,6 @@ def test_price_and_usage_variances_of_published_accounting_exercises(
     found = bridge([a_line(unit, *standard)], [a_line(unit, *actual)], [], [], "USD")
     assert found.totals == {
         "price": price_effect * 100, "quantity": quantity_effect * 100, "scope": 0, "markup_base": 0, "markup_rate": 0,
+        "markup_added_or_removed": 0,
     }  # fmt: skip
     assert found.difference_minor == total * 100

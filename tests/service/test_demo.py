@@ -19,7 +19,7 @@ def test_the_demo_runs_and_prints_what_the_readme_shows(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     printed = {line.strip() for line in done.stdout.splitlines()}
     excerpts = EXCERPT.findall(README.read_text(encoding="utf-8"))
-    assert len(excerpts) == 4
+    assert len(excerpts) == 7
     for excerpt in excerpts:
         missing = [line for line in excerpt.splitlines() if line.strip() not in printed]
         assert missing == []

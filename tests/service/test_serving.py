@@ -81,61 +81,6 @@ def test_a_request_under_way_is_answered_before_the_service_stops(tmp_path: Path
         assert [answer.status_code for answer in answers] == [201]
 
 
-LEDGER_HEADER = b"Date,Account,Description,Debit,Credit\n"
-
-
-def ledger_rows(count: int) -> bytes:
-    return LEDGER_HEADER + b"".join(b"2026-09-14,6410,Sand ticket %d,100.00,\n" % n for n in range(count))
-
-
-def test_an_import_killed_half_way_loses_nothing_and_can_be_run_again(empty_database_url: str) -> None:
-    with running_server(empty_database_url) as server:
-        made = run_command(
-            server.environment, "club", "create", "heron-mere", "--name", "Heron Mere Golf Club"
-        )
-        headers = {"Authorization": f"Bearer {made.stdout.strip()}"}
-        client = httpx.Client(base_url=f"{server.url}/v1/clubs/heron-mere", headers=headers, timeout=60)
-        columns = {
-            "date": "Date",
-            "account": "Account",
-            "description": "Description",
-            "debit": "Debit",
-            "credit": "Credit",
-        }
-        profile = client.post("/ledger/profiles", json={"name": "Export", "columns": columns}).json()["id"]
-        path = f"/ledger/imports/upload?profile_id={profile}&filename=export.csv"
-        content = ledger_rows(60_000)
-
-        def send() -> None:
-            with contextlib.suppress(httpx.TransportError):
-                client.post(path, content=content, headers={"Content-Type": "text/csv"})
-
-        sender = threading.Thread(target=send)
-        sender.start()
-        time.sleep(0.6)
-        kill_all(server.process.pid)
-        sender.join(30)
-        client.close()
-    with running_server(empty_database_url) as server:
-        client = httpx.Client(base_url=f"{server.url}/v1/clubs/heron-mere", headers=headers, timeout=60)
-        imports = len(client.get("/ledger/imports").json()["items"])
-        postings = len(client.get("/ledger/postings?limit=1").json()["items"])
-        assert (imports, postings) in {(0, 0), (1, 1)}, "an import is there whole or not at all"
-        again = client.post(path, content=content, headers={"Content-Type": "text/csv"}).json()
-        assert (again["rows_posted"], again["rows_known"]) == ((0, 60_000) if imports else (60_000, 0))
-        client.close()
-
-
-def kill_all(parent: int) -> None:
-    """Kill a server and its workers at once, as a power cut would."""
-    children = subprocess.run(
-        ["pgrep", "-P", str(parent)], capture_output=True, text=True, check=False
-    ).stdout
-    for pid in [parent, *map(int, children.split())]:
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(pid, signal.SIGKILL)
-
-
 def test_logs_are_json_with_request_ids_and_hold_no_secret(tmp_path: Path) -> None:
     log = tmp_path / "log.txt"
     with (

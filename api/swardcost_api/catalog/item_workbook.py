@@ -1,7 +1,6 @@
 """An edition as a workbook: its items, the terms of their vendors, and what the columns mean."""
 
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 
 from swardcost_model.catalog import EditionExport, VendorTerms
 from swardcost_model.values import plain
@@ -11,15 +10,14 @@ from swardcost_api.catalog.item_files import SHEET
 from swardcost_api.xlsx_files import Cell, Column, Sheet, write_workbook
 
 _MONEY = frozenset({"unit_price", "low_price", "high_price", "mobilization"})
+_NUMERIC = frozenset({"increment", "minimum_order", "minimum_charge", "lead_time_days", "exchange_rate"})
+_WRAPPED = frozenset({"description", "reference", "breaks", "terms", "note", "rate_source"})
 _WIDTHS = {
-    "description": 40,
-    "vendor": 30,
-    "reference": 30,
-    "breaks": 30,
-    "terms": 30,
+    "code": 16, "kind": 16, "description": 48, "unit": 24, "vendor": 32, "reference": 54, "breaks": 24, "terms": 60,
     "note": 40,
-    "meaning": 100,
-}
+    "rate_source": 30,
+}  # fmt: skip
+_LEAST_WIDTH = 12
 _VENDOR_COLUMNS = (
     "vendor", "currency", "exchange_rate", "rate_date", "rate_source", "mobilization", "note",
 )  # fmt: skip
@@ -52,13 +50,19 @@ def write_edition(export: EditionExport) -> bytes:
     sheets = (
         Sheet(SHEET, _columns(COLUMNS), map(cells_of, export.items)),
         Sheet("Vendors' terms", _columns(_VENDOR_COLUMNS), map(_vendor_cells, export.vendor_terms)),
-        Sheet("About", [Column("what", 34), Column("meaning", 100)], _about(export)),
+        Sheet("About", [Column("what", 36), Column("meaning", 110, wrapped=True)], _about(export)),
     )
     return write_workbook(sheets, {"title": edition.name, "created": edition.created_at})
 
 
 def _columns(names: Sequence[str]) -> list[Column]:
-    return [Column(name, _WIDTHS.get(name, 14), name in _MONEY) for name in names]
+    return [
+        Column(
+            name, _WIDTHS.get(name, max(_LEAST_WIDTH, len(name) + 4)), money=name in _MONEY, numeric=name in _NUMERIC,
+            wrapped=name in _WRAPPED,
+        )
+        for name in names
+    ]  # fmt: skip
 
 
 def _vendor_cells(terms: VendorTerms) -> Sequence[Cell]:
@@ -73,9 +77,9 @@ def _about(export: EditionExport) -> Iterator[Sequence[Cell]]:
     edition = export.edition
     yield "edition", edition.name
     yield "status", edition.status.value
-    yield "prices hold for", edition.price_date
+    yield "prices hold for", edition.price_date.isoformat()
     yield "currency", edition.currency
-    yield "items", Decimal(len(export.items))
+    yield "items", f"{len(export.items):,}"
     yield None, None
     yield "upload", f"The sheet {SHEET} is read, and no other; decimals may be numbers or text, days too."
     yield from _MEANINGS

@@ -7,7 +7,7 @@ from rich.console import Console
 from swardcost import Client, InvalidRequest
 from swardcost_model.access import NewKey, Role
 
-from swardcost_api.demo import story
+from swardcost_api.demo import prices, story
 from swardcost_api.demo.server import DemoServer, demo_server
 from swardcost_api.demo.tour import Tour
 
@@ -35,23 +35,35 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
         f"{planned.areas} areas and {planned.items} items came in as CSV; the edition “{planned.edition.name}” is "
         f"published; {planned.scope_items} scope items make up “{planned.project.name}”."
     )
+    tour.price_list(client.items.list(planned.edition.id))
 
     tour.stage(2, "The estimate")
     estimate = story.price(client, planned)
     tour.estimate(estimate, client.estimates.lines(estimate.id))
-    tour.say("The straw was asked for and has no price, so nothing is guessed. Its price comes: revision 2.")
+    tour.say("The straw was asked for and has no price, so nothing is guessed.")
+
+    tour.stage(3, "Quotes for the sand")
+    request = prices.ask_for_sand(client, estimate)
+    comparison = client.quote_requests.compare(request.id, as_of=prices.DECIDED_ON)
+    tour.quotes(request, comparison)
+    request = prices.choose(client, request, comparison)
+    tour.say(f"Chosen: {comparison.best_single}. {request.reason}")
     estimate = story.price_again_with_straw(client, planned, estimate)
     tour.say(
-        f"Revision {estimate.revision} is complete: {estimate.total.amount:,} {estimate.total.currency}."
+        f"The price of the straw has come too. Revision {estimate.revision} is complete: {estimate.total.amount:,} "
+        f"{estimate.total.currency}."
     )
 
-    tour.stage(3, "Why this figure?")
+    tour.stage(4, "How good is the estimate?")
+    tour.quality(prices.write_basis(client, estimate))
+
+    tour.stage(5, "Why this figure?")
     tour.derivation(client.estimates.explain(estimate.id, 1))
 
-    tour.stage(4, "Does it fit the closure?")
+    tour.stage(6, "Does it fit the closure?")
     tour.say(story.put_on_the_calendar(client, planned))
 
-    tour.stage(5, "Decision and budget")
+    tour.stage(7, "Decision and budget")
     client.estimates.issue(estimate.id)
     committee = client.keys.issue(NewKey(name="Finance committee", role=Role.COMMITTEE))
     with Client(server.url, club=story.CLUB, key=committee.secret) as member:
@@ -62,7 +74,7 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
         f"The committee accepted it; budget of {budget.total.amount:,} in {len(budget.lines)} lines by month."
     )
 
-    tour.stage(6, "The ledger export")
+    tour.stage(8, "The ledger export")
     profile = story.ledger_profile(client)
     rules = story.add_rules(client, budget.id)
     try:
@@ -75,13 +87,13 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
     tour.say("The same file once more changes nothing:")
     tour.imported(client.imports.upload(profile.id, "october-again.csv", story.mended_export()))
 
-    tour.stage(7, "Budget versus actual")
+    tour.stage(9, "Budget versus actual")
     tour.report(client.budgets.report(budget.id))
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str) -> None:
     """What a reader may do next."""
-    tour.stage(8, "How to go on")
+    tour.stage(10, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import httpx
 
-READY_WITHIN_SECONDS = 30
+READY_WITHIN_SECONDS = 120
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from swardcost_model.budgets import Budget
 from swardcost_model.catalog import Edition, ItemChange, NewEdition, NewVendor
 from swardcost_model.course import NewCourse
 from swardcost_model.estimates import Estimate, EstimateRevision, Markup, MarkupKind, NewEstimate
-from swardcost_model.ledger import NewRule, RuleConditions
+from swardcost_model.ledger_assignment import NewRule, RuleConditions
 from swardcost_model.ledger_profiles import MappedColumns, NewProfile, Profile
 from swardcost_model.projects import NewProject, NewScopeItem, Project
 from swardcost_model.schedule import CrewLimit, Holidays, NewCalendar, NewTask, RevenueLost
@@ -28,7 +28,7 @@ VENDORS = (
     "Millrace Equipment Rental",
 )
 PRICED_ON = date(2026, 8, 15)
-AS_OF = date(2026, 8, 20)
+AS_OF, REVISED_ON = date(2026, 8, 17), date(2026, 8, 24)
 STARTS_ON, ENDS_ON = date(2026, 9, 14), date(2026, 10, 11)
 MARKUPS = [
     Markup(kind=MarkupKind.TAX, percent=Decimal("6.5")),
@@ -84,7 +84,7 @@ def price(client: Client, planned: Planned) -> Estimate:
 
 
 def price_again_with_straw(client: Client, planned: Planned, estimate: Estimate) -> Estimate:
-    """The straw's price has come: a new edition, and the next revision priced with it."""
+    """The straw's price has come: a new edition, and the next revision priced with it and the chosen quote."""
     draft = client.editions.create(
         NewEdition(name="Autumn 2026, with straw", price_date=PRICED_ON, copy_of=planned.edition.id)
     )
@@ -93,7 +93,7 @@ def price_again_with_straw(client: Client, planned: Planned, estimate: Estimate)
     client.items.change(draft.id, straw.code, ItemChange(**fields), straw.version)
     edition = client.editions.publish(draft.id)
     return client.estimates.revise(
-        estimate.id, EstimateRevision(edition_id=edition.id, markups=MARKUPS, as_of=AS_OF)
+        estimate.id, EstimateRevision(edition_id=edition.id, markups=MARKUPS, as_of=REVISED_ON)
     )
 
 
@@ -140,25 +140,28 @@ WORDS_IN_TEXT = {
 
 
 def rules_for(budget: Budget) -> list[NewRule]:
-    """Tax goes to the tax line of its account; the rest by account and, where work shares one, by the text."""
-    lines = [line for line in budget.lines if line.markup is None]
-    rules = []
+    """Tax goes to the tax line of its account; the rest by account and, where work shares one, by the text.
+
+    Of work with several lines under an account, the first takes it all: the bookkeeper does not tell them apart.
+    """
+    planned = [line for line in budget.lines if line.markup is None]
+    rules: dict[tuple[str | None, str], NewRule] = {}
     for line in budget.lines:
         if line.markup == "tax":
             word, priority = "tax", 10
         elif line.markup is None:
-            sharing = sum(1 for other in lines if other.account == line.account)
-            word = next((w for start, w in WORDS_IN_TEXT.items() if line.label.startswith(start)), "")
-            word, priority = (word if sharing > 1 else ""), 50
+            sharing = {other.scope_item_id for other in planned if other.account == line.account}
+            label = line.scope_item or line.label
+            word = next((w for start, w in WORDS_IN_TEXT.items() if label.startswith(start)), "")
+            word, priority = (word if len(sharing) > 1 else ""), 50
         else:
             continue
-        rules.append(
-            NewRule(
-                name=f"Line {line.number}", budget_id=budget.id, budget_line_id=line.id, priority=priority,
-                conditions=RuleConditions(account=line.account, text_contains=word or None),
-            )
+        rule = NewRule(
+            name=f"Line {line.number}", budget_id=budget.id, budget_line_id=line.id, priority=priority,
+            conditions=RuleConditions(account=line.account, text_contains=word or None),
         )  # fmt: skip
-    return rules
+        rules.setdefault((line.account, word), rule)
+    return list(rules.values())
 
 
 def add_rules(client: Client, budget_id: UUID) -> int:

@@ -5,9 +5,13 @@ from decimal import Decimal
 
 from rich.console import Console
 from rich.table import Table
+from swardcost_model.catalog import Item
+from swardcost_model.estimate_quality import CheckState, DoubtfulPrice, EstimateQuality
 from swardcost_model.estimates import Estimate, EstimateLine, EstimateLineDetail
 from swardcost_model.ledger import ImportResult
+from swardcost_model.price_terms import ByLoad, PurchaseTerms
 from swardcost_model.problems import Fault
+from swardcost_model.quotes import LevelledItem, QuoteComparison, QuoteRequest
 from swardcost_model.reports import BudgetReport, Heading, ReportSection
 from swardcost_model.values import Money
 
@@ -33,6 +37,23 @@ class Tour:
         """A sentence."""
         self._console.print(text, highlight=False, soft_wrap=True)
 
+    def price_list(self, items: Iterable[Item]) -> None:
+        """The items that are not simply so much a unit, with what the vendor says beside the price."""
+        table = _table(
+            "Prices with terms", ("Item", "left"), ("Vendor", "left"), ("Unit price", "right"), ("Unit", "left"),
+            ("What comes with it", "left"),
+        )  # fmt: skip
+        for item in items:
+            if isinstance(item.terms, PurchaseTerms) and item.unit_price is not None:
+                table.add_row(
+                    item.code,
+                    item.vendor_name,
+                    f"{item.unit_price.amount:,}",
+                    _words(item.unit),
+                    _terms(item.terms),
+                )
+        self._console.print(table)
+
     def estimate(self, estimate: Estimate, lines: Iterable[EstimateLine]) -> None:
         """The itemised lines, the markups and the total."""
         table = _table(
@@ -47,9 +68,8 @@ class Tour:
             quantity = f"{line.quantity:,}" if line.quantity is not None else "-"
             name = line.scope_item if line.scope_item != work else ""
             work = line.scope_item
-            table.add_row(
-                str(line.number), name, line.item, quantity, line.unit.replace("_", " "), price, amount
-            )
+            item = line.item if line.part == "price" else f"  {line.part.replace('_', ' ')}"
+            table.add_row(str(line.number), name, item, quantity, line.unit.replace("_", " "), price, amount)
         table.add_section()
         table.add_row("", "Direct cost", "", "", "", "", _money(estimate.direct))
         for markup in estimate.markups:
@@ -63,6 +83,51 @@ class Tour:
         self._console.print(table)
         for warning in estimate.warnings:
             self.say(f"  {'gap  ' if warning.gap else 'doubt'} {warning.message}")
+
+    def quotes(self, request: QuoteRequest, comparison: QuoteComparison) -> None:
+        """The quotes on the same quantities, the cheapest first."""
+        asked = [f"{one.quantity:,} {_words(one.unit)}s of {one.item}" for one in request.items]
+        table = _table(
+            f"Quotes for {' and '.join(asked)}, levelled", ("Vendor", "left"),
+            *((one.item, "right") for one in request.items), ("Fixed charge", "right"), ("Quoted", "right"),
+            ("Left out", "right"), ("Levelled", "right"), ("Rank", "right"),
+        )  # fmt: skip
+        for quote in comparison.quotes:
+            offered = (one.amount.amount for one in quote.items if one.amount and not one.from_catalog)
+            fixed = quote.quoted.amount - sum(offered)
+            table.add_row(
+                quote.vendor, *(_quoted(one) for one in quote.items), f"{fixed:,}" if fixed else "",
+                _money(quote.quoted), _money(quote.added) if quote.added.amount else "",
+                _money(quote.levelled) if quote.levelled else "-", str(quote.rank or "-"),
+            )  # fmt: skip
+        self._console.print(table)
+        self.say("* left out by the vendor, so it counts at the catalog's price")
+
+    def quality(self, quality: EstimateQuality) -> None:
+        """Where the prices come from, how far the cost may lie from it, and what the checklist finds."""
+        table = _table("Direct cost by price source", ("Source", "left"), ("Amount", "right"), ("%", "right"))
+        for share in quality.price_sources:
+            table.add_row(share.price_source or "not stated", _money(share.amount), f"{share.percent}")
+        self._console.print(table)
+        if quality.band is not None:
+            band = quality.band
+            self.say(
+                f"Class {band.estimate_class}: the final cost usually lies between {_money(band.low)} and "
+                f"{_money(band.high)} ({band.low_percent:+} % to {band.high_percent:+} %)."
+            )
+        self.say(f"Checklist: {quality.met} of {quality.of} questions are met. Those that are not:")
+        for check in quality.checks:
+            if check.state in (CheckState.NOT_MET, CheckState.OPEN):
+                self.say(f"  {_words(check.state):<8} {check.question} {check.found}")
+        if quality.choices:
+            offers = (f"{one.item} from {one.vendor} (of {one.offers_compared})" for one in quality.choices)
+            self.say(f"Chosen offers: {', '.join(offers)}.")
+        for name, prices in (
+            ("old", quality.stale),
+            ("from one vendor's quote alone", quality.single_source),
+        ):
+            if prices:
+                self.say(f"Prices {name}: {_doubtful(prices)}.")
 
     def derivation(self, line: EstimateLineDetail) -> None:
         """Every step of a line, from the ground to the money."""
@@ -131,6 +196,43 @@ def _table(title: str, *columns: tuple[str, str]) -> Table:
 
 def _money(money: Money) -> str:
     return f"{money.amount:,}"
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _terms(terms: PurchaseTerms) -> str:
+    """Purchase terms in a few words; quantities are in the item's unit."""
+    said = []
+    if terms.breaks is not None:
+        beginning = "all of it" if terms.breaks.apply == "whole_quantity" else "what is beyond"
+        said += [
+            f"{beginning} at {tier.unit_price} from {tier.from_quantity:,}" for tier in terms.breaks.tiers
+        ]
+    if terms.increment is not None:
+        said.append(f"whole {terms.increment_name or 'package'}s of {terms.increment:,}")
+    if terms.minimum_order is not None:
+        said.append(f"at least {terms.minimum_order:,} sold")
+    if terms.minimum_charge is not None:
+        said.append(f"at least {terms.minimum_charge:,} charged")
+    if isinstance(terms.delivery, ByLoad):
+        said.append(f"delivery {terms.delivery.charge:,} for each load of {terms.delivery.load_size:,}")
+    if terms.lead_time_days is not None:
+        said.append(f"{terms.lead_time_days} days from order")
+    return "; ".join(said)
+
+
+def _quoted(item: LevelledItem) -> str:
+    if item.unit_price is None:
+        return _money(item.amount) if item.amount else "-"
+    price = item.unit_price.amount.normalize()
+    shown = f"{price:,.2f}" if price == round(price, 2) else f"{price:,f}"
+    return f"* {shown}" if item.from_catalog else shown
+
+
+def _doubtful(prices: Iterable[DoubtfulPrice]) -> str:
+    return ", ".join(f"{one.item} ({one.percent} %)" for one in prices)
 
 
 def _percent(percent: Decimal | None) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import bindparam, select, update
@@ -48,18 +49,16 @@ def set_scope_days(
     changed = {scope_item_id: one for scope_item_id, one in found.items() if one.changed}
     _write(work, changed)
     for scope_item_id, one in changed.items():
-        before, after = one.before.model_dump(mode="json"), one.after.model_dump(mode="json")
-        record(
-            work, "take_dates", "scope_item", scope_item_id,
-            before | {"version": one.version - 1}, after | {"version": one.version},
-        )  # fmt: skip
+        was = {**one.before.model_dump(mode="json"), "version": one.version - 1}
+        now = {**one.after.model_dump(mode="json"), "version": one.version}
+        record(work, "take_dates", "scope_item", scope_item_id, was, now)
     return found
 
 
 def _write(work: UnitOfWork, changed: Mapping[UUID, DaysSet]) -> None:
     if not changed:
         return
-    statement = update(ScopeItemRow.__table__).where(
+    statement = update(ScopeItemRow).where(
         ScopeItemRow.club_id == bindparam("club"), ScopeItemRow.id == bindparam("scope_item")
     )
     rows = [
@@ -69,8 +68,5 @@ def _write(work: UnitOfWork, changed: Mapping[UUID, DaysSet]) -> None:
         }
         for scope_item_id, one in changed.items()
     ]  # fmt: skip
-    work.session.connection().execute(
-        statement.values(
-            {name: bindparam(name) for name in ("starts_on", "ends_on", "version")}
-        ), rows,
-    )  # fmt: skip
+    changes: dict[str, Any] = {name: bindparam(name) for name in ("starts_on", "ends_on", "version")}
+    work.session.connection().execute(statement.values(changes), rows)

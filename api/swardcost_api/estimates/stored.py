@@ -80,10 +80,10 @@ def _subtotals(lines: Sequence[Line]) -> dict[str, list[list[Any]]]:
 
 def line_rows(club_id: str, estimate_id: UUID, lines: Sequence[Line]) -> list[dict[str, Any]]:
     rows = []
-    for _, together in groupby(lines, key=attrgetter("entry.id")):
-        of_item = list(together)
-        areas = [(area.id, area.name, area.hole, area.kind) for area in of_item[0].areas]
-        rows += [_line_row(club_id, estimate_id, line, areas) for line in of_item]
+    for _, together in groupby(lines, key=attrgetter("entry.ground")):  # scope items mostly share theirs
+        on_ground = list(together)
+        areas = [(area.id, area.name, area.hole, area.kind) for area in on_ground[0].areas]
+        rows += [_line_row(club_id, estimate_id, line, areas) for line in on_ground]
     return rows
 
 

@@ -77,8 +77,8 @@ class Attempt:
         Raises `LostError` where the job was cancelled or taken over.
         """
         self._go_on()
-        with self.transactions.writing() as work:
-            claims.beat(work.session, self._claim, **self._progress | {"note": "finishing"})
+        self._progress = self._progress | {"note": "finishing"}
+        self._beat()
         self._heart.stop()
         with self.transactions.writing(on) as work:
             # Locks the job's row, so that it is neither cancelled nor taken over from here on.

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, delete, exists, select, update
+from sqlalchemy import ColumnElement, TextClause, delete, exists, select, update
 from sqlalchemy.orm import Session
 from swardcost_model.jobs import ENDED
 
@@ -154,7 +154,7 @@ def _of(job_id: Any, club_id: Any, held: Claim) -> tuple[ColumnElement[bool], ..
     return (club_id == held.club_id, job_id == held.id)
 
 
-def _forgotten(now: datetime) -> tuple[ColumnElement[bool], ...]:
+def _forgotten(now: datetime) -> tuple[ColumnElement[bool] | TextClause, ...]:
     return (OPEN, JobRow.status == "queued", JobRow.created_at < now - ABANDONED)
 
 

@@ -199,7 +199,7 @@ def post_export(work: UnitOfWork, read: ReadExport) -> ImportResult:
         )
     )  # fmt: skip
     if posted:
-        _count(work, import_id, opened)
+        _count(work, import_id, opened, totals.assigned if posted == totals.rows else None)
         split_imported(work, in_import(work, read_import(work, import_id)), basis.rules)
     _mend_earlier_imports(work, sha256)
     done = ImportResult(**dict(read_import(work, import_id)), repeated=False)
@@ -305,18 +305,23 @@ def _open_import(work: UnitOfWork, import_id: UUID, profile: Profile, filename: 
     )  # fmt: skip
 
 
-def _count(work: UnitOfWork, import_id: UUID, opened: str) -> None:
-    """Count what an import added: rows that a rule assigned, and late ones, which are in the month first open."""
+def _count(work: UnitOfWork, import_id: UUID, opened: str, assigned: int | None) -> None:
+    """Count what an import added: late rows, which are in the month first open, and those that a rule assigned.
+
+    The latter are `assigned`, where that is known since every row of the file was new.
+    """
     late = select(func.count()).where(
         PostingRow.club_id == work.club_id, PostingRow.late, PostingRow.month == opened,
         PostingRow.import_id == import_id,
     )  # fmt: skip
     mine = (ImportRow.club_id == work.club_id, ImportRow.id == import_id)
     work.session.execute(update(ImportRow).where(*mine).values(rows_late=late.scalar_subquery()))
-    by_rule = select(func.count()).where(
-        in_import(work, read_import(work, import_id)), PostingRow.assigned_by == "rule"
-    )
-    work.session.execute(update(ImportRow).where(*mine).values(rows_assigned=by_rule.scalar_subquery()))
+    if assigned is None:
+        by_rule = select(func.count()).where(
+            in_import(work, read_import(work, import_id)), PostingRow.assigned_by == "rule"
+        )
+        assigned = work.session.scalar(by_rule)
+    work.session.execute(update(ImportRow).where(*mine).values(rows_assigned=assigned))
 
 
 def _keep_faults(work: UnitOfWork, import_id: UUID, faults: RowFaults) -> None:

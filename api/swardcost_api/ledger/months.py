@@ -222,14 +222,13 @@ def _explained(
 ) -> list[ExplainedDifference]:
     """The differences with their reasons. Raises `wrong-state` with those that have none, or one for another amount."""
     reasons = {one.account: one for one in closing.reasons}
-    accounts, explained, open_ones = list(accounts), [], []
-    differing = {one.account for one in accounts if one.difference_minor}
+    differing = {one.account: one for one in accounts if one.difference_minor}
     for number, given in enumerate(closing.reasons):
         if given.account not in differing:
             raise unusable(("reasons", number, "account"), "an account that differs", given.account)
-    for one in accounts:
-        if one.difference_minor == 0:
-            continue
+    explained: list[ExplainedDifference] = []
+    open_ones: list[dict[str, Any]] = []
+    for one in differing.values():
         difference = Money.of_minor(one.difference_minor, currency)
         reason = reasons.get(one.account)
         if reason is None or reason.difference not in (None, difference):
@@ -252,21 +251,16 @@ def _explained(
 
 def _figures(work: UnitOfWork, month: str | None = None) -> dict[str, _Figures]:
     """What each month with postings comes to, or one of them."""
-    amount, without = PostingRow.amount_minor, PostingRow.budget_line_id.is_(None)
+    amount = PostingRow.amount_minor
     of_month = [PostingRow.club_id == work.club_id] + (
         [PostingRow.month == month] if month is not None else []
     )
+    # By line and account too, because that is an index from which all of it can be read.
+    by = (PostingRow.budget_line_id, PostingRow.account, PostingRow.month)
     sums = (
-        select(
-            PostingRow.month,
-            func.count(),
-            func.sum(case((amount > 0, amount), else_=0)),
-            func.sum(case((amount < 0, -amount), else_=0)),
-            func.sum(case((without, 1), else_=0)),
-            func.sum(case((without, amount), else_=0)),
-        )
+        select(*by, func.count(), func.sum(amount), func.sum(case((amount > 0, amount), else_=0)))
         .where(*of_month)
-        .group_by(PostingRow.month)
+        .group_by(*by)
     )
     # A split posting has no line of its own, but it is not unassigned.
     split = (
@@ -284,14 +278,19 @@ def _figures(work: UnitOfWork, month: str | None = None) -> dict[str, _Figures]:
     late = select(PostingRow.month, func.count()).where(*of_month, PostingRow.late).group_by(PostingRow.month)
     in_parts = {row[0]: (row[1], int(row[2])) for row in work.session.execute(split)}
     late_ones = {row[0]: row[1] for row in work.session.execute(late)}
-    found = {}
-    for of, postings, debits, credits_, unassigned, unassigned_minor in work.session.execute(sums):
-        count, minor = in_parts.get(of, (0, 0))
-        found[of] = _Figures(
-            postings, int(debits), int(credits_), int(unassigned) - count, int(unassigned_minor) - minor,
-            late_ones.get(of, 0),
-        )  # fmt: skip
-    return found
+    found: dict[str, list[int]] = {}
+    for line, _account, of, count, net, debits in work.session.execute(sums):
+        sums_of = found.setdefault(of, [0, 0, 0, 0, 0])
+        mine = (count, int(net)) if line is None else (0, 0)
+        for at, more in enumerate((count, int(debits), int(debits) - int(net), *mine)):
+            sums_of[at] += more
+    return {
+        of: _Figures(
+            postings, debits, credits_, without - split_count, minor - split_minor, late_ones.get(of, 0)
+        )
+        for of, (postings, debits, credits_, without, minor) in found.items()
+        for split_count, split_minor in (in_parts.get(of, (0, 0)),)
+    }
 
 
 def _by_account(totals: Iterable[PostingTotal]) -> dict[str, int]:

@@ -42,7 +42,9 @@ def list_postings(
 ) -> Page[Posting]:
     """The club's postings by accounting month and date, all or those that are wanted."""
     statement = select(*_POSTING).where(PostingRow.club_id == work.club_id, *_conditions(work, wanted))
-    rows, following = read_page(work, statement, ORDER, limit, cursor, descending=descending)
+    # Within a month the page after is found by its days alone, which lets SQLite use its index for it.
+    order = ORDER if wanted.month is None else ORDER[1:]
+    rows, following = read_page(work, statement, order, limit, cursor, descending=descending)
     return Page[Posting](items=_postings_of(work, rows), next=following)
 
 
@@ -93,7 +95,7 @@ def _conditions(work: UnitOfWork, wanted: PostingFilter) -> list[ColumnElement[b
         none = PostingRow.budget_line_id.is_(None) & ~PostingRow.split
         found.append(none if wanted.unassigned else ~none)
     if wanted.late is not None:
-        found.append(PostingRow.late if wanted.late else ~PostingRow.late)
+        found.append(PostingRow.late.expression if wanted.late else ~PostingRow.late)
     if wanted.import_id is not None:
         found.append(in_import(work, read_import(work, wanted.import_id)))
     if wanted.text is not None:

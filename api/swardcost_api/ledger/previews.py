@@ -1,9 +1,11 @@
 """What assignment rules would do, before they do it: nothing is changed."""
 
+from bisect import insort
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -20,7 +22,6 @@ from swardcost_model.values import Money
 
 from swardcost_api.access.service import read_club
 from swardcost_api.engine.control.assignment import AssignmentRule, matcher_of_all
-from swardcost_api.ledger.assignments import ORDER
 from swardcost_api.ledger.open_months import first_open
 from swardcost_api.ledger.postings import id_of
 from swardcost_api.ledger.rules import matching, names_of_rules, read_rule, refuse_unusable, rules_in_force
@@ -33,13 +34,17 @@ NOT_SAVED = UUID(int=2**128 - 1)
 _ROWS_AT_ONCE = 5000
 
 
+_Order = tuple[date, UUID, int]
+"""What orders samples: the day, then the posting's key."""
+
+
 @dataclass
 class _Findings:
     """What is found about one rule while the postings go by."""
 
     postings: int = 0
     amount_minor: int = 0
-    samples: list[SampledPosting] = field(default_factory=list)
+    samples: list[tuple[_Order, Row[*tuple[Any, ...]]]] = field(default_factory=list)
     assigned: Counter[UUID] = field(default_factory=Counter)
     comes_first: Counter[UUID] = field(default_factory=Counter)
     by_hand: int = 0
@@ -59,7 +64,7 @@ def preview(work: UnitOfWork, asked: PreviewRequest) -> AssignmentPreview:
         names[new.id] = asked.rule.name
         wanted, conditions = [new.id], _narrowing(new)
     findings = {rule_id: _Findings() for rule_id in wanted}
-    _go_through(work, rules, findings, conditions, currency)
+    _go_through(work, rules, findings, conditions)
     return AssignmentPreview(
         tried=_unassigned_in_open_months(work),
         rules=[_preview_of(rule_id, findings[rule_id], names, currency) for rule_id in wanted],
@@ -79,25 +84,24 @@ def _go_through(
     rules: Iterable[AssignmentRule],
     findings: dict[UUID, _Findings],
     conditions: Iterable[ColumnElement[bool]],
-    currency: str,
 ) -> None:
     """Show every posting that may matter to all rules, and note what comes of it."""
     opened, rules_for = first_open(work), matcher_of_all(rules)
-    statement = (
-        select(*ORDER, PostingRow.account, PostingRow.amount_minor, PostingRow.description, PostingRow.vendor,
-               PostingRow.project, PostingRow.assigned_by, PostingRow.rule_id)
-        .where(PostingRow.club_id == work.club_id, *conditions)
-        .order_by(*ORDER)
-        .execution_options(yield_per=_ROWS_AT_ONCE)
+    columns = (
+        PostingRow.month, PostingRow.posted_on, PostingRow.fingerprint, PostingRow.occurrence, PostingRow.account,
+        PostingRow.amount_minor, PostingRow.description, PostingRow.vendor, PostingRow.project,
+        PostingRow.assigned_by, PostingRow.rule_id,
     )  # fmt: skip
-    for row in work.session.execute(statement):
+    statement = select(*columns).where(PostingRow.club_id == work.club_id, *conditions)
+    statement = statement.execution_options(yield_per=_ROWS_AT_ONCE)
+    for row in work.session.connection().execute(statement):
         met = rules_for(
             row.posted_on.isoformat(), row.account, row.amount_minor, row.description, row.vendor or "",
             row.project or "",
         )  # fmt: skip
         for rule in met:
             if rule.id in findings:
-                _note(findings[rule.id], rule, met[0], row, row.month >= opened, currency)
+                _note(findings[rule.id], rule, met[0], row, row.month >= opened)
 
 
 def _note(
@@ -106,7 +110,6 @@ def _note(
     first: AssignmentRule,
     row: Row[*tuple[Any, ...]],
     is_open: bool,
-    currency: str,
 ) -> None:
     """Count a posting that meets a rule's conditions; `first` is the rule that is tried first of those it meets."""
     if row.assigned_by == "rule":
@@ -121,14 +124,10 @@ def _note(
     else:
         found.postings += 1
         found.amount_minor += row.amount_minor
-        if len(found.samples) < SAMPLES:
-            found.samples.append(
-                SampledPosting(
-                    id=id_of(row.fingerprint, row.occurrence), posted_on=row.posted_on, account=row.account,
-                    amount=Money.of_minor(row.amount_minor, currency), description=row.description,
-                    vendor=row.vendor,
-                )
-            )  # fmt: skip
+        order = row.posted_on, row.fingerprint, row.occurrence
+        if len(found.samples) < SAMPLES or order < found.samples[-1][0]:
+            insort(found.samples, (order, row), key=itemgetter(0))
+            del found.samples[SAMPLES:]
 
 
 def _narrowing(rule: AssignmentRule) -> list[ColumnElement[bool]]:
@@ -152,10 +151,10 @@ def _narrowing(rule: AssignmentRule) -> list[ColumnElement[bool]]:
 
 
 def _unassigned_in_open_months(work: UnitOfWork) -> int:
-    statement = select(func.count()).where(
-        PostingRow.club_id == work.club_id, PostingRow.assigned_by.is_(None), PostingRow.month >= first_open(work)
-    )  # fmt: skip
-    return work.session.scalar(statement) or 0
+    unassigned = [PostingRow.club_id == work.club_id, PostingRow.assigned_by.is_(None)]
+    if opened := first_open(work):
+        unassigned.append(PostingRow.month >= opened)
+    return work.session.scalar(select(func.count()).where(*unassigned)) or 0
 
 
 def _preview_of(rule_id: UUID, found: _Findings, names: dict[UUID, str], currency: str) -> RulePreview:
@@ -167,6 +166,14 @@ def _preview_of(rule_id: UUID, found: _Findings, names: dict[UUID, str], currenc
     ]  # fmt: skip
     return RulePreview(
         rule_id=rule_id if rule_id != NOT_SAVED else None, name=names[rule_id], postings=found.postings,
-        amount=Money.of_minor(found.amount_minor, currency), samples=found.samples, others=others,
+        amount=Money.of_minor(found.amount_minor, currency),
+        samples=[_sample(row, currency) for _, row in found.samples], others=others,
         decided_by_hand=found.by_hand, in_closed_months=found.in_closed_months,
+    )  # fmt: skip
+
+
+def _sample(row: Row[*tuple[Any, ...]], currency: str) -> SampledPosting:
+    return SampledPosting(
+        id=id_of(row.fingerprint, row.occurrence), posted_on=row.posted_on, account=row.account,
+        amount=Money.of_minor(row.amount_minor, currency), description=row.description, vendor=row.vendor,
     )  # fmt: skip

@@ -121,7 +121,7 @@ def import_export(work: UnitOfWork, prepared: importing.ReadExport) -> ImportRes
     version they are refused with `wrong-state`, because a row read in another way is another posting and
     counts twice: void the earlier import first, or say `again=true`. A voided import is no obstacle.
 
-    A workbook (.xlsx) may have up to 200,000 rows below its header; its days and numbers are taken exactly as they
+    A workbook (.xlsx) may have up to 100,000 rows below its header; its days and numbers are taken exactly as they
     are. A file that takes long is better imported by a job: see `start`.
     """
     return importing.post_export(work, prepared)

@@ -37,10 +37,10 @@ def split_posting(work: UnitOfWork, posting_id: str, splitting: Splitting) -> Po
     """
     row = _to_be_decided(work, posting_id)
     by_shares = splitting.shares is not None
-    for number, asked in enumerate(splitting.shares or splitting.amounts or ()):
-        line_named(
-            work, asked.budget_line_id, f"/{'shares' if by_shares else 'amounts'}/{number}/budget_line_id"
-        )
+    lines = [share.budget_line_id for share in splitting.shares or ()]
+    lines += [part.budget_line_id for part in splitting.amounts or ()]
+    for number, line in enumerate(lines):
+        line_named(work, line, f"/{'shares' if by_shares else 'amounts'}/{number}/budget_line_id")
     parts = _by_shares(row, splitting) if by_shares else _by_amounts(work, row, splitting)
     return _decide(work, "split", posting_id, row, splitting.reason, None, parts)
 

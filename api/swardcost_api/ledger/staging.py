@@ -93,6 +93,7 @@ class StagedTotals(NamedTuple):
     """What the staged rows add up to; the first and last day are absent where there are none."""
 
     rows: int
+    assigned: int
     debits_minor: int
     credits_minor: int
     first_date: Any
@@ -124,10 +125,11 @@ class Stage:
         debits = func.coalesce(func.sum(amount).filter(amount > 0), 0)
         credits_ = func.coalesce(-func.sum(amount).filter(amount < 0), 0)
         statement = select(
-            func.count(), debits, credits_, func.min(_STAGE.c.posted_on), func.max(_STAGE.c.posted_on)
-        ).select_from(_STAGE)
-        rows, debited, credited, first, last = self._connection.execute(statement).one()
-        return StagedTotals(rows, int(debited), int(credited), first, last)
+            func.count(), func.count(_STAGE.c.rule_id), debits, credits_, func.min(_STAGE.c.posted_on),
+            func.max(_STAGE.c.posted_on),
+        ).select_from(_STAGE)  # fmt: skip
+        rows, assigned, debited, credited, first, last = self._connection.execute(statement).one()
+        return StagedTotals(rows, assigned, int(debited), int(credited), first, last)
 
     def keep_totals(self, work: UnitOfWork, import_id: UUID) -> None:
         """Keep what the staged rows add up to in each account, in a transaction on this connection."""

@@ -22,7 +22,7 @@ from swardcost_api.ledger.export_files import MAX_ROW, ExportFile, ExportRow
 from swardcost_api.xlsx_files import number_text
 from swardcost_api.xlsx_parts import MAX_VALUELESS, Place, unpack_sheet, unusable
 
-MAX_ROWS = 200_000
+MAX_ROWS = 100_000
 """Rows that a sheet may have, since it is read into memory whole; longer exports come as CSV."""
 _AMOUNTS = ("amount", "debit", "credit", "balance")
 

@@ -14,11 +14,13 @@ from swardcost_model.schedule import (
     Task,
     TaskChange,
 )
+from swardcost_model.schedule_dates import DatesTaken, DatesToTake
 
 from swardcost_api.operations import CLUB, Cursor, Face, Limit, Room
-from swardcost_api.schedule import calendars, service, tasks
+from swardcost_api.schedule import calendars, service, taking, tasks
 from swardcost_api.schedule.faces import as_csv
 from swardcost_api.schedule.service import PlannedWork
+from swardcost_api.schedule.taking import Solved
 from swardcost_api.schedule.text_face import as_text
 from swardcost_api.storage.work import UnitOfWork
 
@@ -91,3 +93,21 @@ def read_schedule(planned: PlannedWork) -> Schedule:
     Limits of people and machines are kept, and invasive works never meet on an area. Needs a calendar.
     """
     return service.schedule_of(planned)
+
+
+@room.act(
+    PROJECT + "/schedule/take-dates",
+    "Take the schedule's days into the scope",
+    needs=PLANNERS,
+    problems=[problems.WRONG_STATE],
+    reads=taking.read_work_to_date,
+    solves=taking.solve,
+)
+def take_dates(work: UnitOfWork, project_id: UUID, data: DatesToTake, solved: Solved) -> DatesTaken:
+    """The first and last day of each task become those of its scope item, for rental days, escalation and months.
+
+    They are written as computed and told where they lie outside the project's days. Scope items that the schedule
+    gives no days keep what they have. Taking the same days again changes nothing. Refused where nothing can be
+    scheduled, where a scope item that is named cannot be, and where the work was changed while it was scheduled.
+    """
+    return taking.take_dates(work, project_id, data, solved)

@@ -27,8 +27,8 @@ from swardcost_api.engine.derivation import Derivation
 from swardcost_api.engine.schedule import network
 from swardcost_api.engine.schedule.network import Link, Resource
 from swardcost_api.engine.schedule.placing import Limits, oversized
-from swardcost_api.engine.schedule.programme import programme, revenue_lost
-from swardcost_api.engine.schedule.working_days import BeyondCalendar
+from swardcost_api.engine.schedule.programme import Programme, programme, revenue_lost
+from swardcost_api.engine.schedule.working_days import BeyondCalendar, WorkingDays
 from swardcost_api.estimates.service import ScopeEntry, load_scope, read_project
 from swardcost_api.schedule.answers import Telling, days_of, solution_of, task_answer
 from swardcost_api.schedule.calendars import DaysOfWork, closure_of, days_of_work, find_calendar
@@ -52,6 +52,26 @@ class Timed:
     task: Task
     timed: network.Task
     derivation: Derivation
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is put to the solver; the same question has the same answer."""
+
+    tasks: Sequence[network.Task]
+    days: WorkingDays
+    limits: Limits
+    weather_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class TimedWork:
+    """Planned work as far as it can be scheduled, and what of it cannot."""
+
+    timed: Sequence[Timed]
+    unscheduled: Sequence[UnscheduledItem]
+    days: DaysOfWork
+    question: Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +114,15 @@ def schedule_of(planned: PlannedWork) -> Schedule:
 
     Raises `wrong-state` for work that does not end within ten years, `unavailable` while others are solved.
     """
-    try:
+    with refusing_endless_work():
         return _schedule(planned)
+
+
+@contextmanager
+def refusing_endless_work() -> Iterator[None]:
+    """Raise `wrong-state` for work that does not end within the days of its calendar, or a calendar without end."""
+    try:
+        yield
     except BeyondCalendar as error:
         raise ProblemError(problems.WRONG_STATE, f"No schedule can be made: {error}.") from None
     except (OverflowError, NotImplementedError):
@@ -107,19 +134,13 @@ def schedule_of(planned: PlannedWork) -> Schedule:
 def _schedule(planned: PlannedWork) -> Schedule:
     project, calendar, limits = planned.project, planned.calendar, planned.limits
     first, last = planned.closure
-    timed, unscheduled = _timed(planned)
-    days = days_of_work(calendar, min([first, *(one.timed.earliest for one in timed)]))
+    found = timed_work_of(planned)
+    timed, unscheduled, days = found.timed, found.unscheduled, found.days
     before = cautions_of(calendar, days, planned.closure, unscheduled)
     after = cautions_of_methods(planned.scope)
     if not timed:
         return _without_tasks(planned, unscheduled, [*before, *after])
-    with _one_of_few_solvers():
-        plan = programme(
-            tasks=[one.timed for one in timed],
-            days=days.working,
-            limits=limits,
-            weather_days=calendar.weather_days or 0,
-        )
+    plan = answer_to(found.question)
     starts_on = days.working.date(min(one.start for one in plan.placed))
     finishes_on = days.working.date(max(one.finish for one in plan.placed))
     lost, later = _revenue(calendar, first, max(plan.opens_on, first))
@@ -138,6 +159,28 @@ def _schedule(planned: PlannedWork) -> Schedule:
         solution=solution_of(plan),
         cautions=list(dict.fromkeys([*before, *cautions_of_tasks(plan, telling, limits, first), *after])),
     )  # fmt: skip
+
+
+def timed_work_of(planned: PlannedWork) -> TimedWork:
+    """What of planned work can be scheduled, and the question that it puts to the solver."""
+    timed, unscheduled = _timed(planned)
+    first, _ = planned.closure
+    days = days_of_work(planned.calendar, min([first, *(one.timed.earliest for one in timed)]))
+    question = Question(
+        [one.timed for one in timed], days.working, planned.limits, planned.calendar.weather_days or 0
+    )
+    return TimedWork(timed, unscheduled, days, question)
+
+
+def answer_to(question: Question) -> Programme:
+    """When each task runs; it may take seconds. Raises `unavailable` while others are solved."""
+    with _one_of_few_solvers():
+        return programme(
+            tasks=question.tasks,
+            days=question.days,
+            limits=question.limits,
+            weather_days=question.weather_days,
+        )
 
 
 @contextmanager

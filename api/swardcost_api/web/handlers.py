@@ -9,7 +9,7 @@ not keep others from writing is done before the transaction, for one request at 
 import inspect
 import time
 import typing
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -163,6 +163,8 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             await receive_upload(incoming, operation.upload_media_types, runtime.settings)
         if inline:
             return run(incoming)
+        if operation.reads is not None and operation.solves is not None:
+            return await _solve_and_run(operation.reads, operation.solves, incoming)
         if operation.reads is not None:
             known = await anyio.to_thread.run_sync(read, operation.reads, incoming, limiter=runtime.readers)
             return await anyio.to_thread.run_sync(lambda: respond(incoming, operation.function(known)))
@@ -170,6 +172,17 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             return await _prepare_and_run(operation.prepares, incoming)
         limiter = runtime.writers if operation.writes else runtime.readers
         return await anyio.to_thread.run_sync(run, incoming, limiter=limiter)
+
+    async def _solve_and_run(
+        reads: Callable[..., Any], solves: Callable[..., Any], incoming: Incoming
+    ) -> Response[bytes]:
+        known = await anyio.to_thread.run_sync(read_unless_repeated, reads, incoming, limiter=runtime.readers)
+        if isinstance(known, Response):
+            return known
+        solved = await anyio.to_thread.run_sync(solves, known)
+        return await anyio.to_thread.run_sync(
+            lambda: run(incoming, solved={"solved": solved}), limiter=runtime.writers
+        )
 
     async def _prepare_and_run(prepares: Callable[..., Prepared], incoming: Incoming) -> Response[bytes]:
         async with runtime.preparing:
@@ -206,12 +219,24 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
                 return _replayed(kept)
         return prepares(transactions, **arguments)
 
+    def read_unless_repeated(reads: Callable[..., Any], incoming: Incoming) -> Any:
+        """What `reads` gives, or the answer to a request that was carried out before."""
+        key = key_of(incoming)
+
+        def find_or_read(work: UnitOfWork, **arguments: Any) -> Any:
+            kept = None if key is None else idempotency.find(work, key, _fingerprint(incoming))
+            return reads(work, **arguments) if kept is None else _replayed(kept)
+
+        return read(find_or_read, incoming)
+
     def key_of(incoming: Incoming) -> str | None:
         if not operation.creates:
             return None
         return idempotency.check_key(incoming.request.headers.get("idempotency-key"))
 
-    def run(incoming: Incoming, prepared: Prepared | None = None) -> Response[bytes]:
+    def run(
+        incoming: Incoming, prepared: Prepared | None = None, solved: Mapping[str, Any] | None = None
+    ) -> Response[bytes]:
         if operation.needs is None:
             return respond(incoming, operation.function(**fill(incoming, None)))
         if not operation.writes:
@@ -219,6 +244,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         assert incoming.caller is not None
         key = key_of(incoming)
         arguments = fill(incoming, None) if prepared is None else {"prepared": prepared}
+        arguments.update(solved or {})
         with runtime.database.writing(prepared.connection if prepared is not None else None) as session:
             work = unit_of_work(incoming, session, incoming.caller)
             if key is not None:

@@ -19,7 +19,8 @@ from swardcost_model.values import ClubId
 
 from swardcost_api import __version__
 from swardcost_api.operations import CSV, EVERYONE, GEOJSON, XLSX, Operation, Room
-from swardcost_api.web.handlers import JSON, Shape, shape_of
+from swardcost_api.web.handlers import Shape, shape_of
+from swardcost_api.web.receiving import JSON
 
 _REF = "#/components/schemas/{model}"
 _STATUS_WORDS = {

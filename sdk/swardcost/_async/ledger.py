@@ -166,15 +166,16 @@ class AsyncPostings:
         budget_line_id: UUID | None = None,
         unassigned: bool | None = None,
         import_id: UUID | None = None,
-        project: str | None = None,
-        late: bool | None = None,
         text: str | None = None,
         sort: Literal["date", "-date"] | None = None,
+        project: str | None = None,
+        late: bool | None = None,
     ) -> AsyncIterator[Posting]:
         """Every posting; all, or those that the filters leave."""
         return self._session.pages(
             Posting, f"{_LEDGER}/postings", month=month, account=account, budget_line_id=budget_line_id,
-            unassigned=unassigned, import_id=import_id, project=project, late=late, text=text, sort=sort,
+            unassigned=unassigned, import_id=import_id, text=text, sort=sort, project=project,
+            late=late,
         )  # fmt: skip
 
     async def read(self, posting_id: str) -> Posting:
@@ -223,7 +224,9 @@ class AsyncAssignmentRules:
         """Delete a rule; what it assigned stays assigned."""
         await self._session.remove(f"{_LEDGER}/rules/{rule_id}", version)
 
-    async def preview(self, rule: NewRule | None = None, in_place_of: UUID | None = None) -> AssignmentPreview:
+    async def preview(
+        self, rule: NewRule | None = None, in_place_of: UUID | None = None
+    ) -> AssignmentPreview:
         """What a rule that is not saved would take of the unassigned postings, or what all rules would; no change."""
         asked = PreviewRequest(rule=rule, in_place_of=in_place_of)
         return await self._session.post(AssignmentPreview, f"{_LEDGER}/assignments/preview", asked)

@@ -1,6 +1,6 @@
 """Calendar of the work, tasks and the schedule."""
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from uuid import UUID
 
 from swardcost_model.schedule import (
@@ -12,6 +12,7 @@ from swardcost_model.schedule import (
     Task,
     TaskChange,
 )
+from swardcost_model.schedule_dates import DatesTaken, DatesToTake
 
 from swardcost._async.session import AsyncSession
 
@@ -79,6 +80,12 @@ class AsyncSchedules:
     async def read(self, project_id: UUID) -> Schedule:
         """When each task runs, when the course reopens, and what the closure costs in revenue."""
         return await self._session.get(Schedule, f"{_CLUB}/projects/{project_id}/schedule")
+
+    async def take_dates(self, project_id: UUID, scope_item_ids: Sequence[UUID] | None = None) -> DatesTaken:
+        """Write each task's first and last day into its scope item; only those named, where some are."""
+        which = DatesToTake(scope_item_ids=None if scope_item_ids is None else list(scope_item_ids))
+        path = f"{_CLUB}/projects/{project_id}/schedule/take-dates"
+        return await self._session.post(DatesTaken, path, which)
 
     async def csv(self, project_id: UUID) -> str:
         """The tasks as CSV."""

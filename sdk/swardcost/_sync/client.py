@@ -5,10 +5,20 @@ from typing import Self
 
 import httpx
 
-from swardcost._sync.club import Budgets, Clubs, Keys, Service
+from swardcost._sync.budgets import (
+    Adjustments,
+    Budgets,
+    LimitsOfApproval,
+    Measures,
+    Unplanned,
+)
+from swardcost._sync.club import Clubs, Keys, Service
 from swardcost._sync.club_methods import ClubMethods
+from swardcost._sync.commitments import Commitments, Invoices, Receipts
 from swardcost._sync.estimating import Estimates, Projects, ScopeItems
+from swardcost._sync.jobs import Jobs
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
+from swardcost._sync.ledger_months import LedgerMonths, Reversals
 from swardcost._sync.planning import (
     Areas,
     Courses,
@@ -72,10 +82,20 @@ class Client:
         self.quote_requests = QuoteRequests(session)
         self.quotes = Quotes(session)
         self.budgets = Budgets(session)
+        self.adjustments = Adjustments(session)
+        self.approval_limits = LimitsOfApproval(session)
+        self.unplanned_work = Unplanned(session)
+        self.measures = Measures(session)
+        self.commitments = Commitments(session)
+        self.receipts = Receipts(session)
+        self.invoices = Invoices(session)
         self.import_profiles = ImportProfiles(session)
         self.imports = Imports(session)
         self.postings = Postings(session)
+        self.jobs = Jobs(session)
         self.assignment_rules = AssignmentRules(session)
+        self.reversals = Reversals(session)
+        self.ledger_months = LedgerMonths(session)
 
     def __enter__(self) -> Self:
         return self

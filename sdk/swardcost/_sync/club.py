@@ -1,11 +1,9 @@
-"""The club, its keys and audit trail, its budgets and reports; and the service's health."""
+"""The club, its keys and audit trail; and the service's health."""
 
 from collections.abc import Iterator
 from uuid import UUID
 
 from swardcost_model.access import AuditEntry, Club, ClubChange, IssuedKey, Key, NewKey
-from swardcost_model.budgets import Budget, BudgetSummary
-from swardcost_model.reports import BudgetReport
 from swardcost_model.service import Health
 
 from swardcost._sync.session import Session
@@ -49,29 +47,6 @@ class Keys:
     def revoke(self, key_id: UUID) -> Key:
         """Close a key."""
         return self._session.post(Key, f"{_CLUB}/keys/{key_id}/revoke")
-
-
-class Budgets:
-    """Budgets and their reports."""
-
-    def __init__(self, session: Session) -> None:
-        self._session = session
-
-    def list(self, project_id: UUID | None = None) -> Iterator[BudgetSummary]:
-        """Every budget; all, or those of a project."""
-        return self._session.pages(BudgetSummary, f"{_CLUB}/budgets", project_id=project_id)
-
-    def read(self, budget_id: UUID) -> Budget:
-        """A budget with its lines and their months."""
-        return self._session.get(Budget, f"{_CLUB}/budgets/{budget_id}")
-
-    def report(self, budget_id: UUID) -> BudgetReport:
-        """Budget versus actual."""
-        return self._session.get(BudgetReport, f"{_CLUB}/budgets/{budget_id}/report")
-
-    def report_csv(self, budget_id: UUID) -> str:
-        """Budget versus actual as CSV."""
-        return self._session.text(f"{_CLUB}/budgets/{budget_id}/report")
 
 
 class Service:

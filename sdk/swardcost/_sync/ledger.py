@@ -1,16 +1,37 @@
 """Accounting exports, postings and the rules that assign them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Callable
 from pathlib import Path
 from typing import Literal
 from uuid import UUID
 
+from swardcost_model.jobs import Job
 from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
-from swardcost_model.ledger_assignment import HandAssignment, NewRule, Rule, RuleChange, RulesApplied
-from swardcost_model.ledger_profiles import NewProfile, Profile, ProfileChange
+from swardcost_model.ledger_assignment import (
+    AssignmentPreview,
+    HandAssignment,
+    NewRule,
+    PreviewRequest,
+    Rule,
+    RuleChange,
+    RulesApplied,
+    Splitting,
+    Unsplitting,
+)
+from swardcost_model.ledger_profiles import (
+    ControlTotals,
+    NewProfile,
+    Profile,
+    ProfileChange,
+    ProfileProposal,
+    ReadyProfiles,
+)
 
+from swardcost._sync.jobs import Jobs
 from swardcost._sync.session import Session
 
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+"""Media type of a workbook."""
 _LEDGER = "/v1/clubs/{club}/ledger"
 
 
@@ -40,6 +61,17 @@ class ImportProfiles:
         """Delete a profile that no import used."""
         self._session.remove(f"{_LEDGER}/profiles/{profile_id}", version)
 
+    def ready(self) -> ReadyProfiles:
+        """Profiles for published and usual layouts."""
+        return self._session.get(ReadyProfiles, f"{_LEDGER}/ready-profiles")
+
+    def propose(
+        self, sample: str | bytes | Path, name: str = "Proposed", media_type: str = "text/csv"
+    ) -> ProfileProposal:
+        """A profile proposed from a sample of an export, CSV or a workbook (`XLSX`); nothing is saved."""
+        path = f"{_LEDGER}/profiles/propose"
+        return self._session.upload(ProfileProposal, path, sample, media_type, name=name)
+
 
 class Imports:
     """Imports of accounting exports."""
@@ -63,6 +95,46 @@ class Imports:
             ImportResult, f"{_LEDGER}/imports/upload", csv, profile_id=profile_id, filename=filename,
             good_rows_only=good_rows_only, again=again,
         )  # fmt: skip
+
+    def upload_xlsx(
+        self,
+        profile_id: UUID,
+        filename: str,
+        workbook: bytes | Path,
+        good_rows_only: bool = False,
+        again: bool = False,
+    ) -> ImportResult:
+        """Import an export that is a workbook, as `upload` does one that is CSV."""
+        return self._session.upload(
+            ImportResult, f"{_LEDGER}/imports/upload", workbook, XLSX, profile_id=profile_id, filename=filename,
+            good_rows_only=good_rows_only, again=again,
+        )  # fmt: skip
+
+    def start(
+        self,
+        profile_id: UUID,
+        filename: str,
+        file: str | bytes | Path,
+        good_rows_only: bool = False,
+        again: bool = False,
+        media_type: str = "text/csv",
+    ) -> Job:
+        """Start a job that imports an export, CSV or a workbook (`XLSX`); `finish` waits for it."""
+        return self._session.upload(
+            Job, f"{_LEDGER}/imports/start", file, media_type, profile_id=profile_id, filename=filename,
+            good_rows_only=good_rows_only, again=again,
+        )  # fmt: skip
+
+    def finish(
+        self, job: Job, on_progress: Callable[[Job], None] | None = None, seconds: float | None = None
+    ) -> ImportResult:
+        """What the job that was started led to, once it is done; see `jobs.wait`."""
+        done = Jobs(self._session).wait(job.id, on_progress, seconds)
+        return ImportResult.model_validate(done.result)
+
+    def control_totals(self, import_id: UUID) -> ControlTotals:
+        """By account, what the rows of a file add up to beside the balances that it states."""
+        return self._session.get(ControlTotals, f"{_LEDGER}/imports/{import_id}/control-totals")
 
     def list(self) -> Iterator[Import]:
         """Every import."""
@@ -96,11 +168,14 @@ class Postings:
         import_id: UUID | None = None,
         text: str | None = None,
         sort: Literal["date", "-date"] | None = None,
+        project: str | None = None,
+        late: bool | None = None,
     ) -> Iterator[Posting]:
         """Every posting; all, or those that the filters leave."""
         return self._session.pages(
             Posting, f"{_LEDGER}/postings", month=month, account=account, budget_line_id=budget_line_id,
-            unassigned=unassigned, import_id=import_id, text=text, sort=sort,
+            unassigned=unassigned, import_id=import_id, text=text, sort=sort, project=project,
+            late=late,
         )  # fmt: skip
 
     def read(self, posting_id: str) -> Posting:
@@ -111,6 +186,16 @@ class Postings:
         """Assign a posting by hand, or with `None` keep it unassigned; rules leave it alone afterwards."""
         assignment = HandAssignment(budget_line_id=budget_line_id, reason=reason)
         return self._session.post(Posting, f"{_LEDGER}/postings/{posting_id}/assign", assignment)
+
+    def split(self, posting_id: str, splitting: Splitting) -> Posting:
+        """Split a posting over budget lines by shares or by amounts; rules leave it alone afterwards."""
+        return self._session.post(Posting, f"{_LEDGER}/postings/{posting_id}/split", splitting)
+
+    def unsplit(self, posting_id: str, reason: str) -> Posting:
+        """Make a split posting whole again, and unassigned."""
+        return self._session.post(
+            Posting, f"{_LEDGER}/postings/{posting_id}/unsplit", Unsplitting(reason=reason)
+        )
 
 
 class AssignmentRules:
@@ -138,6 +223,13 @@ class AssignmentRules:
     def delete(self, rule_id: UUID, version: int) -> None:
         """Delete a rule; what it assigned stays assigned."""
         self._session.remove(f"{_LEDGER}/rules/{rule_id}", version)
+
+    def preview(
+        self, rule: NewRule | None = None, in_place_of: UUID | None = None
+    ) -> AssignmentPreview:
+        """What a rule that is not saved would take of the unassigned postings, or what all rules would; no change."""
+        asked = PreviewRequest(rule=rule, in_place_of=in_place_of)
+        return self._session.post(AssignmentPreview, f"{_LEDGER}/assignments/preview", asked)
 
     def apply(self) -> RulesApplied:
         """Apply all rules to the postings that are not assigned."""

@@ -1,10 +1,17 @@
 """Rule matching."""
 
+from itertools import pairwise
 from uuid import UUID
 
 from hypothesis import given
 from hypothesis import strategies as st
-from swardcost_api.engine.control.assignment import AssignmentRule, matcher
+from swardcost_api.engine.control.assignment import (
+    AssignmentRule,
+    Share,
+    matcher,
+    matcher_of_all,
+    split_by_shares,
+)
 
 LINE = UUID(int=99)
 
@@ -52,6 +59,13 @@ def test_the_lowest_priority_number_wins_then_the_older_rule() -> None:
     assert found(rule(5, 10, account="1520-10"), rule(4, 10, account_prefix="1")) == 4
 
 
+def test_a_project_code_is_matched_whole() -> None:
+    one = matcher([rule(1, project_code="CL-2026")])
+    assert one("2026-03-15", "1520-10", 5000, "Sand", "", "CL-2026") is not None
+    for project in ("", "CL-2026-1", "cl-2026"):
+        assert one("2026-03-15", "1520-10", 5000, "Sand", "", project) is None
+
+
 _RULES = st.lists(
     st.builds(
         lambda number, priority, prefix, text, least: rule(
@@ -79,3 +93,19 @@ def test_the_order_in_which_rules_are_given_does_not_matter(
         assert taken == other(*posting)
         alone = [rule for rule in rules if matcher([rule])(*posting) is not None]
         assert taken == min(alone, key=lambda rule: (rule.priority, rule.id), default=None)
+        assert list(matcher_of_all(shuffled)(*posting)) == sorted(
+            alone, key=lambda rule: (rule.priority, rule.id)
+        )
+
+
+@given(
+    amount=st.integers(-(10**12), 10**12),
+    cuts=st.lists(st.integers(1, 10**8 - 1), min_size=1, max_size=6, unique=True),
+)
+def test_shares_of_an_amount_sum_to_it_and_none_is_a_cent_off(amount: int, cuts: list[int]) -> None:
+    bounds = [0, *sorted(cuts), 10**8]
+    shares = [Share(UUID(int=n), high - low) for n, (low, high) in enumerate(pairwise(bounds))]
+    parts = split_by_shares(amount, shares)
+    assert sum(parts) == amount
+    for part, share in zip(parts, shares, strict=True):
+        assert abs(part * 10**8 - amount * share.percent_micros) < 10**8

@@ -17,7 +17,7 @@ from small_schedules import (
     weekdays_from,
     worth_of,
 )
-from swardcost_api.engine.schedule.network import Network, Task
+from swardcost_api.engine.schedule.network import Link, Network, Task
 from swardcost_api.engine.schedule.placing import by_priority_rule, pushed_early
 from swardcost_api.engine.schedule.programme import Programme, in_use, programme, revenue_lost
 from swardcost_api.engine.schedule.working_days import BeyondCalendar
@@ -47,6 +47,30 @@ def test_a_crew_is_never_in_two_places_and_the_answer_says_who_holds_it() -> Non
     held = next(one for one in plan.placed if one.start > 0)
     assert (held.reason.kind, held.reason.resource) == ("limit", CREW)
     assert max(use.get(CREW, 0) for use in in_use(plan).values()) <= 4
+
+
+def test_a_schedule_that_can_be_is_never_called_impossible_and_nothing_is_printed(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    # With its presolve, HiGHS 1.12 called the reopening on October 3 impossible, and wrote to standard output.
+    def task(key: int, duration: int, people: int, *links: Link, **more: object) -> Task:
+        return a_task(key, duration, *links, needs={CREW: people}, **more)
+
+    plan = programme(
+        tasks=[
+            task(0, 2, 2),
+            task(1, 3, 1, after(0, 1)),
+            task(2, 1, 2, after(1), invaded=frozenset({"a"}), recovery_days=3),
+            task(3, 3, 1, after(1, 1), after(2), invaded=frozenset({"b"})),
+            task(4, 1, 2, invaded=frozenset({"c"})),
+            task(5, 3, 3, after(0, 2)),
+            task(6, 3, 3, invaded=frozenset({"b"}), recovery_days=7),
+        ],
+        days=DAYS,
+        limits={CREW: 3},
+    )
+    assert (plan.opens_on, plan.bound, plan.rule) == (date(2026, 10, 3), date(2026, 10, 3), "proven_earliest")
+    assert capfd.readouterr().out == ""
 
 
 def test_invasive_work_waits_until_the_area_has_recovered_from_the_work_before() -> None:

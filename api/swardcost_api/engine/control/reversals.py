@@ -127,7 +127,8 @@ def _nearest_first(
     for at in places:
         by_sign[group[at].amount_minor > 0].append(at)
     taken: set[int] = set()
-    before: dict[int, int] = {}  # where, in its side, the last original not yet taken before a reversal may be
+    # Where, in its side, the last original that is not taken may be before a reversal.
+    before: dict[int, int] = {}
     nearest: list[tuple[int, int, int]] = []
 
     def look(reversal: int) -> None:

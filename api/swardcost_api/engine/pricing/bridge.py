@@ -10,7 +10,11 @@
 Each is rounded half up to the minor unit. Both of a pair sum exactly to the difference of the printed amounts: what
 rounding leaves, at most two minor units, goes into the effect that is larger in size (into price or rate where they
 are equal). Scope is what only one estimate has, and what cannot be compared: another unit, a quantity or price that
-is missing, an amount that is not quantity x price.
+is missing, an amount that is not quantity x price. A markup that only one estimate has is an effect of its own.
+
+A line that one of the estimates could not price is in no sum of it. A missing price is not zero, so that there is no
+price to move from or to: what the other estimate has for it is scope, and every such line is named, also where neither
+has a price and nothing differs.
 
 References
 ----------
@@ -18,19 +22,27 @@ Price and usage variances of the accounting texts: the price variance is taken o
 variance at the standard price.
 """
 
-import re
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeVar
 
-from swardcost_model.values import CURRENCY_DIGITS, from_minor, minor_unit
+from swardcost_model.estimate_bridge import NotPriced
+from swardcost_model.values import CURRENCY_DIGITS
 
+from swardcost_api.engine.pricing.bridge_words import (
+    EXACT,
+    each,
+    measured,
+    money,
+    percents_in_words,
+    price_in_words,
+    told,
+    unit_in_words,
+    worth,
+)
 from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.engine.pricing.percentage import percent_of
-
-_EXACT = Context(prec=120)
-"""Wide enough for any product of two differences below `BEYOND`, so that halves are halves."""
 
 _One = TypeVar("_One")
 Pair = tuple[_One | None, _One | None]
@@ -41,8 +53,7 @@ Pair = tuple[_One | None, _One | None]
 class BridgeLine:
     """A priced line: what it is matched by, and quantity (in `unit`), price per unit, amount in minor units.
 
-    `key` is scope item id, item code, part and ordinal. A line that is not priced adds 0 to its estimate; its
-    missing price says so.
+    `key` is scope item id, item code, part and ordinal. A line that is not priced has no amount and is in no sum.
     """
 
     key: tuple[str, ...]
@@ -51,7 +62,7 @@ class BridgeLine:
     unit: str
     quantity: Decimal | None
     price: Decimal | None
-    amount_minor: int
+    amount_minor: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +80,7 @@ class BridgeMarkup:
 class LineEffect:
     """A line that differs, with its effects in minor units; `line` is the new one, or the old one where it is gone.
 
-    `mainly` is its largest effect: price, quantity or scope.
+    `mainly` is its largest effect: price, quantity or scope. `not_priced` says which estimate has it without a price.
     """
 
     line: BridgeLine
@@ -78,10 +89,11 @@ class LineEffect:
     price_minor: int = 0
     quantity_minor: int = 0
     scope_minor: int = 0
+    not_priced: NotPriced | None = None
 
     @property
     def effects(self) -> tuple[int, ...]:
-        return self.price_minor, self.quantity_minor, self.scope_minor, 0, 0
+        return self.price_minor, self.quantity_minor, self.scope_minor, 0, 0, 0
 
     @property
     def amount_minor(self) -> int:
@@ -93,7 +105,7 @@ class LineEffect:
 class MarkupEffect:
     """A markup that differs, with its effects in minor units; `markup` is the new one, or the old where it is gone.
 
-    `mainly` is its largest effect: markup_base or markup_rate.
+    `mainly` is its largest effect: markup_base, markup_rate or markup_added_or_removed.
     """
 
     markup: BridgeMarkup
@@ -101,10 +113,11 @@ class MarkupEffect:
     words: str
     base_minor: int = 0
     rate_minor: int = 0
+    added_or_removed_minor: int = 0
 
     @property
     def effects(self) -> tuple[int, ...]:
-        return 0, 0, 0, self.base_minor, self.rate_minor
+        return 0, 0, 0, self.base_minor, self.rate_minor, self.added_or_removed_minor
 
     @property
     def amount_minor(self) -> int:
@@ -140,11 +153,16 @@ class Bridge:
         return sum(one.rate_minor for one in self.markups)
 
     @property
+    def markup_added_or_removed_minor(self) -> int:
+        return sum(one.added_or_removed_minor for one in self.markups)
+
+    @property
     def totals(self) -> dict[str, int]:
-        """The five effects by name; they sum to `difference_minor`."""
+        """The six effects by name; they sum to `difference_minor`."""
         return {
             "price": self.price_minor, "quantity": self.quantity_minor, "scope": self.scope_minor,
             "markup_base": self.markup_base_minor, "markup_rate": self.markup_rate_minor,
+            "markup_added_or_removed": self.markup_added_or_removed_minor,
         }  # fmt: skip
 
     @property
@@ -164,7 +182,7 @@ def bridge(
 
     Lines are matched by key, markups by kind and label; what has the same ones several times is matched in order.
     Where of a kind of markup one is then left over on each side, those two are matched, whatever their labels: the
-    label of an escalation has its days, which another edition moves. Other markups without a match are rate effect.
+    label of an escalation has its days, which another edition moves. Others without a match are added or removed.
 
     Raises `ValueError` for a currency that is not known, or quantities, prices and percentages that cannot be meant.
     """
@@ -239,8 +257,8 @@ def _heading(markup: BridgeMarkup) -> tuple[str, str]:
 
 
 def _differ(old: BridgeLine | None, new: BridgeLine | None) -> bool:
-    """Whether anything that is counted differs; other words for the same line do not."""
-    return old is None or new is None or _figures(old) != _figures(new)
+    """Whether anything that is counted differs, or could not be; other words for the same line do not."""
+    return old is None or new is None or new.amount_minor is None or _figures(old) != _figures(new)
 
 
 def _figures(line: BridgeLine) -> tuple[object, ...]:
@@ -255,33 +273,57 @@ def _line_effect(old: BridgeLine | None, new: BridgeLine | None, currency: str) 
     if old is None or new is None:
         shown = new or old
         assert shown is not None
+        if shown.amount_minor is None:
+            return _not_priced(old, new, currency)
         difference = shown.amount_minor if old is None else -shown.amount_minor
         words = f"{'added' if old is None else 'gone'}, {_worth(shown, currency)}"
-        return LineEffect(shown, "scope", _told(words, difference, currency), scope_minor=difference)
+        return LineEffect(shown, "scope", told(words, difference, currency), scope_minor=difference)
+    if old.amount_minor is None or new.amount_minor is None:
+        return _not_priced(old, new, currency)
     difference = new.amount_minor - old.amount_minor
     before, now = _priced(old, "before", currency), _priced(new, "now", currency)
     if isinstance(before, str) or isinstance(now, str) or old.unit != new.unit:
         reasons = [one for one in (before, now) if isinstance(one, str)]
         if old.unit != new.unit:
-            reasons.append(f"by the {_unit(old.unit)} before, by the {_unit(new.unit)} now")
+            reasons.append(f"by the {unit_in_words(old.unit)} before, by the {unit_in_words(new.unit)} now")
         return LineEffect(
-            new, "scope", _told(", ".join(reasons), difference, currency), scope_minor=difference
+            new, "scope", told(", ".join(reasons), difference, currency), scope_minor=difference
         )
     (old_quantity, old_price), (quantity, price) = before, now
-    dearer, more = _EXACT.subtract(price, old_price), _EXACT.subtract(quantity, old_quantity)
+    dearer, more = EXACT.subtract(price, old_price), EXACT.subtract(quantity, old_quantity)
     by_price, by_quantity = _summing_to(
         difference, _in_minor(dearer, quantity, currency), _in_minor(more, old_price, currency)
     )
-    told = []
+    parts = []
     if dearer:
-        words = f"{_price(dearer, currency)} {_each(new.unit)} {'dearer' if dearer > 0 else 'cheaper'}"
-        told.append(_told(f"{words} on {_measured(quantity, new.unit)}", by_price, currency))
+        words = f"{price_in_words(dearer, currency)} {each(new.unit)} {'dearer' if dearer > 0 else 'cheaper'}"
+        parts.append(told(f"{words} on {measured(quantity, new.unit)}", by_price, currency))
     if more:
-        words = f"{_measured(more.copy_abs(), new.unit)} {'more' if more > 0 else 'less'}"
-        told.append(_told(words, by_quantity, currency))
+        words = f"{measured(more.copy_abs(), new.unit)} {'more' if more > 0 else 'less'}"
+        parts.append(told(words, by_quantity, currency))
     sizes = abs(by_price), abs(by_quantity)
     mainly = "price" if (sizes[0], bool(dearer)) > (sizes[1], not dearer) else "quantity"
-    return LineEffect(new, mainly, "; ".join(told), by_price, by_quantity)
+    return LineEffect(new, mainly, "; ".join(parts), by_price, by_quantity)
+
+
+def _not_priced(old: BridgeLine | None, new: BridgeLine | None, currency: str) -> LineEffect:
+    """A line that one of the estimates, or both, could not price: what the other has for it is scope."""
+    shown = new or old
+    assert shown is not None
+    before = 0 if old is None else old.amount_minor
+    now = 0 if new is None else new.amount_minor
+    difference = (now or 0) - (before or 0)
+    if before is None and now is None:
+        side, words = NotPriced.BOTH, "priced in neither estimate"
+    elif before is None:
+        then = "gone from the later" if new is None else f"{_worth(new, currency)} in the later"
+        side, words = NotPriced.EARLIER, f"not priced in the earlier estimate, {then}"
+    else:
+        first = "not in the earlier" if old is None else f"{_worth(old, currency)} in the earlier"
+        side, words = NotPriced.LATER, f"{first} estimate, not priced in the later"
+    return LineEffect(
+        shown, "scope", told(words, difference, currency), scope_minor=difference, not_priced=side
+    )
 
 
 def _priced(line: BridgeLine, when: str, currency: str) -> tuple[Decimal, Decimal] | str:
@@ -300,31 +342,37 @@ def _markup_effect(old: BridgeMarkup | None, new: BridgeMarkup | None, currency:
         shown = new or old
         assert shown is not None
         difference = shown.amount_minor if old is None else -shown.amount_minor
-        on = f"{_percent(shown.percent)} on {_money(shown.base_minor, currency)}"
-        words = f"{'added' if old is None else 'gone'}, {on}"
-        return MarkupEffect(shown, "markup_rate", _told(words, difference, currency), rate_minor=difference)
+        (percent,) = percents_in_words(shown.percent)
+        words = f"markup {'added' if old is None else 'removed'}, {percent} on {money(shown.base_minor, currency)}"
+        return MarkupEffect(
+            shown,
+            "markup_added_or_removed",
+            told(words, difference, currency),
+            added_or_removed_minor=difference,
+        )
     difference = new.amount_minor - old.amount_minor
     for markup, when in ((old, "before"), (new, "now")):
         if markup.amount_minor != percent_of(markup.base_minor, markup.percent):
-            words = _told(f"an amount {when} that is not base times rate", difference, currency)
+            words = told(f"an amount {when} that is not base times rate", difference, currency)
             return MarkupEffect(new, "markup_rate", words, rate_minor=difference)
-    rate_change = _EXACT.subtract(new.percent, old.percent)
+    rate_change = EXACT.subtract(new.percent, old.percent)
     base_change = new.base_minor - old.base_minor
     rate, base = _summing_to(
-        difference, _EXACT.multiply(rate_change, Decimal(new.base_minor)).scaleb(-2, _EXACT),
-        _EXACT.multiply(Decimal(base_change), old.percent).scaleb(-2, _EXACT),
+        difference, EXACT.multiply(rate_change, Decimal(new.base_minor)).scaleb(-2, EXACT),
+        EXACT.multiply(Decimal(base_change), old.percent).scaleb(-2, EXACT),
     )  # fmt: skip
-    told = []
+    parts = []
+    old_percent, percent = percents_in_words(old.percent, new.percent)
     if base_change:
         more = "larger" if base_change > 0 else "smaller"
-        at = f"base {_money(abs(base_change), currency)} {more}, at {_percent(old.percent)}"
-        told.append(_told(at, base, currency))
+        at = f"base {money(abs(base_change), currency)} {more}, at {old_percent}"
+        parts.append(told(at, base, currency))
     if rate_change:
-        to = f"{_percent(new.percent)} instead of {_percent(old.percent)} on {_money(new.base_minor, currency)}"
-        told.append(_told(to, rate, currency))
+        to = f"{percent} instead of {old_percent} on {money(new.base_minor, currency)}"
+        parts.append(told(to, rate, currency))
     sizes = abs(rate), abs(base)
     mainly = "markup_rate" if (sizes[0], bool(rate_change)) > (sizes[1], not rate_change) else "markup_base"
-    return MarkupEffect(new, mainly, "; ".join(told), base, rate)
+    return MarkupEffect(new, mainly, "; ".join(parts), base, rate)
 
 
 def _summing_to(difference: int, first: Decimal, second: Decimal) -> tuple[int, int]:
@@ -336,48 +384,12 @@ def _summing_to(difference: int, first: Decimal, second: Decimal) -> tuple[int, 
 
 
 def _in_minor(one: Decimal, other: Decimal, currency: str) -> Decimal:
-    return _EXACT.multiply(one, other).scaleb(CURRENCY_DIGITS[currency], _EXACT)
+    return EXACT.multiply(one, other).scaleb(CURRENCY_DIGITS[currency], EXACT)
 
 
 def _rounded(exact: Decimal) -> int:
-    return int(exact.quantize(Decimal(1), ROUND_HALF_UP, _EXACT))
-
-
-def _told(words: str, minor: int, currency: str) -> str:
-    return f"{words}: {_money(minor, currency)}"
+    return int(exact.quantize(Decimal(1), ROUND_HALF_UP, EXACT))
 
 
 def _worth(line: BridgeLine, currency: str) -> str:
-    """What a line is, as far as it is known."""
-    measured = "no quantity" if line.quantity is None else _measured(line.quantity, line.unit)
-    return f"{measured}, no price" if line.price is None else f"{measured} at {_price(line.price, currency)}"
-
-
-def _money(minor: int, currency: str) -> str:
-    return f"{from_minor(minor, currency):,f}"
-
-
-def _price(price: Decimal, currency: str) -> str:
-    """The size of a price, with the places of its currency or more where it has more."""
-    size = price.copy_abs().normalize(_EXACT)
-    unit = minor_unit(currency)
-    rounded = size.quantize(unit, ROUND_HALF_UP, _EXACT)
-    return f"{rounded if rounded == size else size:,f}"
-
-
-def _percent(percent: Decimal) -> str:
-    return f"{percent.normalize(_EXACT):f} %"
-
-
-def _measured(quantity: Decimal, unit: str) -> str:
-    return f"{quantity:,f} {_unit(unit)}"
-
-
-def _unit(unit: str) -> str:
-    return re.sub(r"(?<=\d)_(?=\d)", ".", unit).replace("_", " ")
-
-
-def _each(unit: str) -> str:
-    if unit == "each":
-        return unit
-    return f"{'an' if unit.startswith(('a', 'e', 'i', 'o', 'hour')) else 'a'} {_unit(unit)}"
+    return worth(line.quantity, line.unit, line.price, currency)

@@ -1,26 +1,24 @@
 """Direct cost under any headings: subtotals of priced lines, and the tree in which each level is a heading.
 
-A line has one key of most headings. By hole, area kind and area it has those of its areas, and its amount is in
-their shares; by month its amount is split over the months of its work in proportion to the calendar days in each.
-Where both apply, each area's share is split over the months. Every split is by largest remainder, line by line, so
-that subtotals by some headings are the sums of those by more. Months alone are the exception: without areas a line
-is split over them once and not share by share, which moves odd cents between the months.
+A line has one key of most headings. By hole, area kind and area it has those of its areas, by month those of the
+months of its work. `cells` says how its amount is split over areas and months, once and for all headings: every
+subtotal is a sum of such cells, so that a table by some headings is exactly the sums of any table by more.
 """
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from itertools import groupby
 from operator import attrgetter
 from types import MappingProxyType
+from typing import Protocol
 
 from swardcost_model.catalog import ItemKind
 from swardcost_model.estimate_views import CostType, Heading
 
 from swardcost_api.engine.control.phasing import days_by_month
-from swardcost_api.engine.pricing.allocation import split_by_weights
+from swardcost_api.engine.pricing.cells import Cells, cash_of_areas, cells
 
 COST_TYPES: Mapping[str, CostType] = MappingProxyType({
     ItemKind.MATERIAL: CostType.MATERIAL, ItemKind.SOD: CostType.MATERIAL,
@@ -34,14 +32,28 @@ COST_TYPES: Mapping[str, CostType] = MappingProxyType({
 
 Key = str | int | None
 Keys = tuple[Key, ...]
-_Span = tuple[date, date]
-_Shares = dict[Keys, tuple[list[int], list[int]]]
-"""Amounts and cash amounts by the keys of areas, kept apart until they are split over months."""
+_Key = tuple[Keys, tuple[str | None, ...], str | None]
+"""Keys of lines, ids of their areas, and a month."""
+
+
+class Area(Protocol):
+    """An area that a line is for; `hole` is its number on `course`, `None` where it belongs to no hole."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def hole(self) -> int | None: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def course(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
 class HeadedArea:
-    """An area that a line is for; `hole` is its number on `course`, `None` where it belongs to no hole."""
+    """An `Area` and nothing else."""
 
     id: str
     name: str
@@ -55,8 +67,8 @@ class HeadedLine:
     """A printed line with an amount, in minor units, and what it can be found under.
 
     `cash_minor` is the part of the amount that costs new money. `parts` are the shares of the amount that belong to
-    `areas`, one for each and summing to it; a line that is for no area has neither. `starts_on` and `ends_on` are
-    the first and the last day of the work.
+    `areas`, one for each, of its sign and summing to it; a line that is for no area has neither. `starts_on` and
+    `ends_on` are the first and the last day of the work.
 
     Raises `ValueError` for parts that do not fit the areas or the amount, and for an end before the start.
     """
@@ -75,7 +87,7 @@ class HeadedLine:
     account: str | None = None
     vendor: str | None = None
     price_source: str | None = None
-    areas: Sequence[HeadedArea] = ()
+    areas: Sequence[Area] = ()
     parts: Sequence[int] = ()
 
     def __post_init__(self) -> None:
@@ -85,6 +97,8 @@ class HeadedLine:
             )
         if self.areas and sum(self.parts) != self.amount_minor:
             raise ValueError(f"expected parts that sum to {self.amount_minor}; got {sum(self.parts)}")
+        if self.areas and (min(self.parts) < 0 if self.amount_minor >= 0 else max(self.parts) > 0):
+            raise ValueError(f"expected parts of one sign; got {min(self.parts)} and {max(self.parts)}")
         if self.ends_on < self.starts_on:
             raise ValueError(f"expected an end on or after {self.starts_on}; got {self.ends_on}")
 
@@ -136,9 +150,13 @@ def subtotals(lines: Iterable[HeadedLine], by: Sequence[Heading]) -> tuple[Subto
     if not by or len(set(by)) != len(by):
         raise ValueError(f"expected one or more different headings; got {', '.join(by) or 'none'}")
     in_order = sorted(lines, key=attrgetter("number"))
-    areas = {area.id: area for line in in_order for area in line.areas}
+    areas = {} if AREA_HEADINGS.isdisjoint(by) else _areas_of(in_order)
     one_course = len({area.course for area in areas.values()}) <= 1
-    sums = _sums(in_order, by, {one.id: _keys_of_area(one, by, one_course) for one in areas.values()})
+    keys_of_area: dict[str | None, Keys] = {
+        one.id: _keys_of_area(one, by, one_course) for one in areas.values()
+    }
+    keys_of_area[None] = tuple([None for one in by if one in AREA_HEADINGS])
+    sums = _sums(in_order, by, keys_of_area)
     ranks = [
         _ranks(heading, in_order, areas.values(), one_course, {keys[place] for keys in sums})
         for place, heading in enumerate(by)
@@ -168,95 +186,81 @@ def _nested(rows: Iterable[Subtotal], by: Sequence[Heading], level: int) -> tupl
     return tuple(nodes)
 
 
+def _areas_of(lines: Iterable[HeadedLine]) -> dict[str, Area]:
+    """All areas by id; lines that follow each other mostly share theirs."""
+    areas: dict[str, Area] = {}
+    seen: Sequence[Area] = ()
+    for line in lines:
+        if line.areas is not seen:
+            seen = line.areas
+            areas.update((area.id, area) for area in seen)
+    return areas
+
+
 def _sums(
-    lines: Iterable[HeadedLine], by: Sequence[Heading], keys_of_area: Mapping[str, Keys]
+    lines: Iterable[HeadedLine], by: Sequence[Heading], keys_of_area: Mapping[str | None, Keys]
 ) -> dict[Keys, list[int]]:
     """Amount and cash by keys, which are in the order of the headings."""
     of_line = [one for one in by if one not in AREA_HEADINGS and one is not Heading.MONTH]
     of_area = [one for one in by if one in AREA_HEADINGS]
     found_at = [*of_line, *of_area, Heading.MONTH]
     places = [found_at.index(one) for one in by]
-    gathered = _gathered(lines, of_line, len(of_area), Heading.MONTH in by, keys_of_area)
     sums: dict[Keys, list[int]] = {}
-    for (line_keys, span), shares in gathered.items():
-        for area_keys, (amounts, cash_amounts) in shares.items():
-            for month, amount, cash in _over_months(amounts, cash_amounts, span):
-                found = (*line_keys, *area_keys, month)
-                both = sums.setdefault(tuple([found[place] for place in places]), [0, 0])
-                both[0] += amount
-                both[1] += cash
+    for (line_keys, area_ids, month), rows in _gathered(lines, of_line, of_area, by).items():
+        for area_id, amount, cash in zip(area_ids, *_added_up(rows), strict=True):
+            found = (*line_keys, *keys_of_area[area_id], month)
+            both = sums.setdefault(tuple([found[place] for place in places]), [0, 0])
+            both[0] += amount
+            both[1] += cash
     return sums
 
 
 def _gathered(
-    lines: Iterable[HeadedLine],
-    of_line: Sequence[Heading],
-    area_headings: int,
-    by_month: bool,
-    keys_of_area: Mapping[str, Keys],
-) -> dict[tuple[Keys, _Span | None], _Shares]:
-    """The amounts that have the same keys and the same days of work."""
+    lines: Iterable[HeadedLine], of_line: Sequence[Heading], of_area: Sequence[Heading], by: Sequence[Heading]
+) -> dict[_Key, list[Cells]]:
+    """Amounts and cash by area of the lines that have the same keys, areas and month.
+
+    One area, without a name, stands for all where areas do not matter or a line has none.
+    """
     attributes = [_ATTRIBUTES.get(one, one.value) for one in of_line]
-    gathered: dict[tuple[Keys, _Span | None], _Shares] = {}
+    by_month = Heading.MONTH in by
+    gathered: dict[_Key, list[Cells]] = {}
+    seen: Sequence[Area] = ()
+    seen_ids: tuple[str | None, ...] = ()
     for line in lines:
         line_keys = tuple([getattr(line, name) for name in attributes])
-        span = (line.starts_on, line.ends_on) if by_month else None
-        shares = gathered.setdefault((line_keys, span), {})
-        for area_keys, amount, cash in _shares(line, area_headings, keys_of_area):
-            kept = shares.get(area_keys)
-            if kept is None:
-                kept = shares[area_keys] = ([], [])
-            kept[0].append(amount)
-            kept[1].append(cash)
+        area_ids: tuple[str | None, ...] = (None,)
+        parts: Sequence[int] = (line.amount_minor,)
+        if of_area and line.areas:
+            if line.areas is not seen:
+                seen, seen_ids = line.areas, tuple([area.id for area in line.areas])
+            area_ids, parts = seen_ids, line.parts
+        for month, row in _rows(line, parts, by_month):
+            gathered.setdefault((line_keys, area_ids, month), []).append(row)
     return gathered
 
 
-def _shares(
-    line: HeadedLine, area_headings: int, keys_of_area: Mapping[str, Keys]
-) -> Iterable[tuple[Keys, int, int]]:
-    """The keys, amount and cash of each area's share; of the line as a whole where areas do not matter."""
-    if not area_headings or not line.areas:
-        return [((None,) * area_headings, line.amount_minor, line.cash_minor)]
-    if line.cash_minor == line.amount_minor:
-        cash = line.parts
-    elif line.cash_minor:
-        cash = split_by_weights(line.cash_minor, [abs(part) for part in line.parts])
-    else:
-        cash = [0] * len(line.parts)
-    return zip([keys_of_area[area.id] for area in line.areas], line.parts, cash, strict=True)
+def _added_up(rows: Sequence[Cells]) -> Cells:
+    """Amounts and cash by area, over the lines."""
+    amounts, cash_amounts = zip(*rows, strict=True)
+    added = [sum(of_area) for of_area in zip(*amounts, strict=True)]
+    if amounts == cash_amounts:
+        return added, added
+    return added, [sum(of_area) for of_area in zip(*cash_amounts, strict=True)]
 
 
-def _over_months(
-    amounts: Sequence[int], cash_amounts: Sequence[int], span: _Span | None
-) -> Iterator[tuple[str | None, int, int]]:
-    """Month, amount and cash of amounts of the same work; one without a month where months do not matter."""
-    if span is None:
-        yield None, sum(amounts), sum(cash_amounts)
-        return
-    months, days = _days(*span)
-    of_months = _phased(amounts, days)
-    cash_of_months = of_months if cash_amounts == amounts else _phased(cash_amounts, days)
-    yield from zip(months, of_months, cash_of_months, strict=True)
-
-
-def _phased(amounts: Sequence[int], days: tuple[int, ...]) -> list[int]:
-    """The sums by month of amounts that are split one by one.
-
-    A multiple of all days splits into as many times the days of each month, without remainder. So what decides
-    about the odd cents is the rest beyond it alone, and amounts with the same rest are split once.
-    """
-    whole = sum(days)
-    turns = 0
-    counts: dict[int, int] = defaultdict(int)
-    for amount in amounts:
-        turn = amount // whole if amount >= 0 else -(-amount // whole)
-        turns += turn
-        counts[amount - turn * whole] += 1
-    sums = [turns * day for day in days]
-    for rest, count in counts.items():
-        for place, part in enumerate(_split(rest, days)):
-            sums[place] += count * part
-    return sums
+def _rows(line: HeadedLine, parts: Sequence[int], by_month: bool) -> Iterable[tuple[str | None, Cells]]:
+    """Amounts and cash of a line by area, for each month of its work or, without a month, for all of it."""
+    amount, cash = line.amount_minor, line.cash_minor
+    if not by_month:
+        if cash == amount:
+            return ((None, (parts, parts)),)
+        if len(parts) == 1:
+            return ((None, (parts, (cash,))),)
+    months, days = _days(line.starts_on, line.ends_on)
+    if not by_month:
+        return ((None, (parts, cash_of_areas(amount, cash, parts, days))),)
+    return zip(months, cells(amount, cash, parts, days), strict=True)
 
 
 @lru_cache(maxsize=1024)
@@ -265,19 +269,14 @@ def _days(starts_on: date, ends_on: date) -> tuple[tuple[str, ...], tuple[int, .
     return tuple(days), tuple(days.values())
 
 
-@lru_cache(maxsize=8192)
-def _split(rest: int, days: tuple[int, ...]) -> tuple[int, ...]:
-    return tuple(split_by_weights(rest, days))
-
-
-def _keys_of_area(area: HeadedArea, by: Iterable[Heading], one_course: bool) -> Keys:
+def _keys_of_area(area: Area, by: Iterable[Heading], one_course: bool) -> Keys:
     keys: dict[Heading, Key] = {
         Heading.HOLE: _hole_key(area, one_course), Heading.AREA_KIND: area.kind, Heading.AREA: area.id,
     }  # fmt: skip
     return tuple([keys[one] for one in by if one in AREA_HEADINGS])
 
 
-def _hole_key(area: HeadedArea, one_course: bool) -> Key:
+def _hole_key(area: Area, one_course: bool) -> Key:
     if area.hole is None or one_course:
         return area.hole
     return f"{area.course}: {area.hole}"
@@ -286,7 +285,7 @@ def _hole_key(area: HeadedArea, one_course: bool) -> Key:
 def _ranks(
     heading: Heading,
     lines: Iterable[HeadedLine],
-    areas: Iterable[HeadedArea],
+    areas: Iterable[Area],
     one_course: bool,
     keys: Iterable[Key],
 ) -> dict[Key, int]:
@@ -295,7 +294,7 @@ def _ranks(
     if heading in _IN_ORDER_OF_SCOPE:
         ordered = map(attrgetter(_ATTRIBUTES.get(heading, heading.value)), lines)
     elif heading in (Heading.HOLE, Heading.AREA):
-        key_of: Callable[[HeadedArea], Key] = (
+        key_of: Callable[[Area], Key] = (
             attrgetter("id") if heading is Heading.AREA else lambda area: _hole_key(area, one_course)
         )
         ordered = [*map(key_of, sorted(areas, key=_by_hole_and_name)), None]
@@ -305,5 +304,5 @@ def _ranks(
     return {key: place for place, key in enumerate(sorted(once, key=lambda key: key is None))}
 
 
-def _by_hole_and_name(area: HeadedArea) -> tuple[str, bool, int, str, str]:
+def _by_hole_and_name(area: Area) -> tuple[str, bool, int, str, str]:
     return area.course, area.hole is None, area.hole or 0, area.name, area.id

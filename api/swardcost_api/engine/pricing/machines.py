@@ -5,7 +5,7 @@ pounds of fuel, gallons and hundredweight of 100 lb, because its factors are.
 """
 
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import Context, Decimal, localcontext
 from typing import Literal
 
 from swardcost_api.engine.derivation import Derivation
@@ -22,6 +22,8 @@ TIRE_REPAIR_SHARE = Decimal("0.15")
 STANDBY_SHARE = Decimal("0.5")
 SHIFT_HOURS_PER_WEEK = Decimal(40)
 
+_EXACT = Context(prec=80)
+"""Wide enough for the products here, which are divided once and last, so that halves are halves."""
 _ZERO = Decimal(0)
 _ONE = Decimal(1)
 
@@ -194,7 +196,11 @@ def hourly_elements(*, owning: Owning, operating: Operating, currency: str) -> H
     its rate computation worksheet. The average value factor is the mean of straight-line book values at the
     start of each year.
     """
-    work = MoneyWorking(currency)
+    with localcontext(_EXACT):
+        return _elements(MoneyWorking(currency), owning, operating)
+
+
+def _elements(work: MoneyWorking, owning: Owning, operating: Operating) -> HourlyElements:
     depreciation, money = _owning(work, owning)
     fuel, service = _fuel(work, operating)
     wear, tire_repair = _tires(work, owning.tire_cost, operating)
@@ -213,7 +219,7 @@ def hourly_elements(*, owning: Owning, operating: Operating, currency: str) -> H
     )  # fmt: skip
     minors = (depreciation, money, fuel, service, wear, tire_repair, repair)
     work.amount("hourly rate", work.major(sum(minors)), " + ".join(parts), *parts, per="hour", source=METHOD)
-    return HourlyElements(*minors, currency, work.steps)
+    return HourlyElements(*minors, work.currency, work.steps)
 
 
 def _owning(work: MoneyWorking, owning: Owning) -> tuple[int, int]:
@@ -234,17 +240,19 @@ def _owning(work: MoneyWorking, owning: Owning) -> tuple[int, int]:
         "depreciation", depreciable / life, "(value x (1 - salvage / 100) - tire index x tires) / life",
         "value", "salvage", "tire index", "tires", "life", per="hour", source=METHOD,
     )  # fmt: skip
-    years = work.figure(
-        "years of life", life / owning.hours_per_year, "each", "life / hours a year", "life", "hours a year",
-        source=METHOD,
-    )  # fmt: skip
-    average = work.figure(
-        "average value factor", ((years - 1) * (1 + salvage / 100) + 2) / (2 * years), "ratio",
+    year = owning.hours_per_year
+    work.figure(
+        "years of life", life / year, "each", "life / hours a year", "life", "hours a year", source=METHOD
+    )
+    # The factor is average / (2 x life), in hours and without a division.
+    average = (life - year) * (1 + salvage / 100) + 2 * year
+    work.figure(
+        "average value factor", average / (2 * life), "ratio",
         "((years of life - 1) x (1 + salvage / 100) + 2) / (2 x years of life)", "years of life", "salvage",
         source=METHOD,
     )  # fmt: skip
     money = work.amount(
-        "cost of money", value * average * owning.money_percent_per_year / 100 / owning.hours_per_year,
+        "cost of money", value * average * owning.money_percent_per_year / (2 * life * 100 * year),
         "value x average value factor x yearly rate / 100 / hours a year",
         "value", "average value factor", "yearly rate", "hours a year", per="hour", source=METHOD,
     )  # fmt: skip
@@ -264,12 +272,12 @@ def _fuel(work: MoneyWorking, operating: Operating) -> tuple[int, int]:
     if operating.load > 1:
         raise ValueError(f"load: expected a share of at most 1; got {operating.load}")
     work.price("price of fuel", operating.fuel_price_per_gallon, "us_gallon")
-    factor = work.figure(
+    work.figure(
         "fuel factor", operating.load * pounds / weight, "us_gallon per horsepower-hour",
         f"load x {pounds} / {weight}", "load", source=METHOD,
     )  # fmt: skip
     fuel = work.amount(
-        "fuel", operating.power_hp * factor * operating.fuel_price_per_gallon,
+        "fuel", operating.power_hp * operating.load * pounds * operating.fuel_price_per_gallon / weight,
         "power x fuel factor x price of fuel", "power", "fuel factor", "price of fuel", per="hour", source=METHOD,
     )  # fmt: skip
     work.given("service share", operating.service_share, "ratio", zero=True)

@@ -1,4 +1,8 @@
-"""Split awards: the cheapest way to buy what was asked for from several vendors."""
+"""Split awards: the cheapest way to buy what was asked for from several vendors.
+
+A split buys every item that some vendor offers from a vendor. The catalog's price, which nobody has promised, stands in
+only for items that no vendor offers.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -19,7 +23,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """Who supplies what: codes by the key of the vendor, and those that are left for the catalog's price."""
+    """Who supplies what: codes by the key of the vendor, and those that no vendor offers, at the catalog's price."""
 
     total_minor: int
     codes_by_key: Mapping[str, tuple[str, ...]]
@@ -29,16 +33,17 @@ class Split:
 def cheapest_split(
     codes: Sequence[str], columns: Sequence[Column], catalog_minor: Mapping[str, int]
 ) -> Split | None:
-    """The cheapest set of vendors, each item bought from the cheapest of the set; `None` where no set has everything.
+    """The cheapest set of vendors that has all that any vendor offers, each item bought from the cheapest of the set.
 
     ::
 
         total of a set = lowest amount in the set for each item + fixed charges of the set
 
-    An item that nobody in the set offers counts at the catalog's amount; without one the set is out of the
-    question. Every set is tried, so the answer is exact. All amounts are in minor units and zero or more. Of
-    equally cheap sets the smallest is taken, then the one that comes first in the order of `columns`; of equal
-    amounts for an item, the first vendor's.
+    An item that some vendor offers is never left for the catalog, however low its price there: a set without a vendor
+    for it is out of the question. An item that no vendor offers counts at the catalog's amount; the answer is `None`
+    where the catalog has none, or where there is no vendor. Every set is tried, so the answer is exact. All amounts are
+    in minor units and zero or more. Of equally cheap sets the smallest is taken, then the one that comes first in the
+    order of `columns`; of equal amounts for an item, the first vendor's.
 
     Raises `ValueError` for more than `MOST_VENDORS` vendors.
 
@@ -73,10 +78,11 @@ _ByPrice = Sequence[tuple[str, Sequence[tuple[int, int]]]]
 
 
 def _total(by_price: _ByPrice, chosen: frozenset[int], catalog_minor: Mapping[str, int]) -> int | None:
-    """What the items cost from a set; `None` where one has no price."""
+    """What the items cost from a set; `None` where it lacks an item that is offered, or nobody has a price for one."""
     total = 0
     for code, offered in by_price:
-        amount = next((amount for amount, i in offered if i in chosen), catalog_minor.get(code))
+        unless_offered = None if offered else catalog_minor.get(code)
+        amount = next((amount for amount, i in offered if i in chosen), unless_offered)
         if amount is None:
             return None
         total += amount
