@@ -106,7 +106,9 @@ def _chosen(workbook: bytes, relations: bytes, wanted: str | None) -> tuple[str,
     }
     named = [one for one in sheets if wanted is None or one.lower() == wanted.lower()]
     if not sheets or (not named and len(sheets) != 1):
-        raise unusable("file", f"a sheet named {wanted or 'anything'}, or a single sheet", ", ".join(sheets)[:200])
+        raise unusable(
+            "file", f"a sheet named {wanted or 'anything'}, or a single sheet", ", ".join(sheets)[:200]
+        )
     name = (named or list(sheets))[0]
     targets = {one.get("Id"): one.get("Target", "") for one in ElementTree.fromstring(relations)}
     target = targets.get(sheets[name]) or "nothing"

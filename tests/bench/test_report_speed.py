@@ -7,6 +7,7 @@ from conftest import CLUB
 from exports import import_rows, save_profile
 from grounds import driver_of, kind_of, open_budget, opened, writing
 from measuring import hold_by_turns, timed
+from orders_with_bills import POSTED_VENDOR
 from swardcost_api.budgets.service import read_budget
 from swardcost_api.reports.service import budget_report
 from swardcost_api.storage.database import Database
@@ -16,7 +17,7 @@ pytestmark = pytest.mark.bench
 POSTINGS = 1_000_000
 _COLUMNS = (
     "club_id, fingerprint, occurrence, import_id, row_number, posted_on, month, account, amount_minor, "
-    "description, budget_line_id, raw"
+    "description, vendor, reference, budget_line_id, raw"
 )
 _NUMBERS = {
     True: "with recursive numbers(n) as (select 1 union all select n + 1 from numbers where n < {count})",
@@ -25,10 +26,10 @@ _NUMBERS = {
 _VALUES = {
     True: "'{club}', printf('%032x', n), 1, '{imported}', n, date('2026-01-01', (n % 365) || ' days'),"
     " strftime('%Y-%m', '2026-01-01', (n % 365) || ' days'), '15' || (n % 12) || '0-10', n * 7919 % 900000 - 50000,"
-    " 'Delivery ' || n, lines.id, 'Delivery ' || n",
+    " 'Delivery ' || n, '{vendor}', 'INV-' || n / 3, lines.id, 'Delivery ' || n",
     False: "'{club}', lpad(to_hex(n), 32, '0')::uuid, 1, '{imported}', n, date '2026-01-01' + n % 365,"
     " to_char(date '2026-01-01' + n % 365, 'YYYY-MM'), '15' || (n % 12) || '0-10', n::bigint * 7919 % 900000 - 50000,"
-    " 'Delivery ' || n, lines.id, 'Delivery ' || n",
+    " 'Delivery ' || n, '{vendor}', 'INV-' || n / 3, lines.id, 'Delivery ' || n",
 }
 """What makes a million rows inside the database, by whether it is SQLite."""
 
@@ -47,7 +48,7 @@ def fill_ledger(database: Database, budget_id: UUID) -> None:
     imported = made.id.hex if on_sqlite else str(made.id)
     statement = (
         f"{_NUMBERS[on_sqlite].format(count=POSTINGS - 1)} insert into postings ({_COLUMNS})"
-        f" select {_VALUES[on_sqlite].format(club=CLUB, imported=imported)}"
+        f" select {_VALUES[on_sqlite].format(club=CLUB, imported=imported, vendor=POSTED_VENDOR)}"
         f" from numbers left join (select id, number from budget_lines) as lines"
         f" on lines.number = n % {lines + lines // 6}"
     )

@@ -7,6 +7,7 @@ from typing import Any
 from story_of_budgets import the_budget
 from story_of_closing import the_closing
 from story_of_commitments import the_commitments
+from story_of_control import the_proposal, the_reports
 from story_of_jobs import the_jobs
 from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
 from swardcost_model.access import ClubChange, NewKey, Role
@@ -90,6 +91,7 @@ def tell(client: Any) -> None:
     the_commitments(client, line)
     the_ledger(client, line)
     the_closing(client, line)
+    the_reports(client, line)
 
 
 def the_club(client: Any) -> None:
@@ -328,6 +330,7 @@ def the_ledger(client: Any, budget: Any) -> None:
     assert client.imports.read(done.id).rows_posted == 3
     assert len(list(client.imports.list())) == 1
     assert [fault.column for fault in client.imports.faults(done.id)] == ["Date"]
+    the_proposal(client, done.id)
     without_vendors = columns.model_copy(update={"vendor": None})
     poorer = client.import_profiles.create(
         NewProfile(name="Without vendors", columns=without_vendors, date_format="MM/DD/YYYY")

@@ -15,6 +15,7 @@ from swardcost._async.budgets import (
 from swardcost._async.club import AsyncClubs, AsyncKeys, AsyncService
 from swardcost._async.club_methods import AsyncClubMethods
 from swardcost._async.commitments import AsyncCommitments, AsyncInvoices, AsyncReceipts
+from swardcost._async.control import AsyncAccountLayouts, AsyncControl
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
 from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
@@ -82,6 +83,8 @@ class AsyncClient:
         self.quote_requests = AsyncQuoteRequests(session)
         self.quotes = AsyncQuotes(session)
         self.budgets = AsyncBudgets(session)
+        self.control = AsyncControl(session)
+        self.account_layouts = AsyncAccountLayouts(session)
         self.adjustments = AsyncAdjustments(session)
         self.approval_limits = AsyncLimitsOfApproval(session)
         self.unplanned_work = AsyncUnplanned(session)

@@ -15,6 +15,7 @@ from swardcost._sync.budgets import (
 from swardcost._sync.club import Clubs, Keys, Service
 from swardcost._sync.club_methods import ClubMethods
 from swardcost._sync.commitments import Commitments, Invoices, Receipts
+from swardcost._sync.control import AccountLayouts, Control
 from swardcost._sync.estimating import Estimates, Projects, ScopeItems
 from swardcost._sync.jobs import Jobs
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
@@ -82,6 +83,8 @@ class Client:
         self.quote_requests = QuoteRequests(session)
         self.quotes = Quotes(session)
         self.budgets = Budgets(session)
+        self.control = Control(session)
+        self.account_layouts = AccountLayouts(session)
         self.adjustments = Adjustments(session)
         self.approval_limits = LimitsOfApproval(session)
         self.unplanned_work = Unplanned(session)

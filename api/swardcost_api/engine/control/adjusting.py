@@ -42,7 +42,7 @@ def amount_to_approve(amounts: Iterable[int]) -> int:
 def imbalances(
     kind: AdjustmentKind, amounts: Sequence[int], from_contingency: Sequence[bool]
 ) -> list[tuple[int | None, str]]:
-    """What breaks the rules of a kind: the number of the entry from 0, or `None` for all together, and what is expected.
+    """What breaks the rules of a kind: the number of the entry from 0, or `None` for all, and what is expected.
 
     `from_contingency` says for each amount whether its line is contingency. Money leaves contingency for other lines
     by a draw, a change order or a reduction only, so that the log of contingency tells each time why.

@@ -103,7 +103,9 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
     read_description = text_reader("description")
     read_amount = row_amount_reader(profile, places, currency)
     day_at, account_at, description_at = places["date"], places["account"], places["description"]
-    vendor_at, reference_at, journal_at, line_at, project_at = (places.get(name, 0) for name in _OPTIONAL_TEXTS)
+    vendor_at, reference_at, journal_at, line_at, project_at = (
+        places.get(name, 0) for name in _OPTIONAL_TEXTS
+    )
     read_vendor, read_reference, read_journal, read_line, read_project = (
         _Remembered(text_reader(name)).__getitem__ if name in places else _nothing for name in _OPTIONAL_TEXTS
     )
@@ -137,7 +139,16 @@ def row_reader(profile: ProfileFields, header: Sequence[str], currency: str) -> 
             canonical += f"\x1f{project}"
         fingerprint = blake2b(canonical.encode(), digest_size=16).hexdigest()
         return LedgerRow(
-            fingerprint, day, account, amount, description, vendor, reference, journal_id, journal_line, project
+            fingerprint,
+            day,
+            account,
+            amount,
+            description,
+            vendor,
+            reference,
+            journal_id,
+            journal_line,
+            project,
         )
 
     def faults_in(cells: Sequence[str]) -> list[CellFault]:
