@@ -24,7 +24,10 @@ from swardcost_api.web.app import create_app
 from swardcost_model.access import NewKey, Role
 
 hypothesis_settings.register_profile(
-    "here", deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+    "here",
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 hypothesis_settings.load_profile("here")
 
