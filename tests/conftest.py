@@ -2,6 +2,7 @@
 
 import os
 import secrets
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -32,6 +33,8 @@ hypothesis_settings.register_profile(
 hypothesis_settings.load_profile("here")
 
 CLUB = "heron-mere"
+MEMORY = Path("/dev/shm")
+"""Where files are kept in memory, on systems that have such a place."""
 POSTGRES = os.environ.get("SWARDCOST_TEST_POSTGRES", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 
@@ -52,14 +55,20 @@ def _postgres_or_skip() -> None:
 
 
 def new_database(kind: str, folder: Path) -> Iterator[str]:
-    """The URL of a new, empty database of a kind; PostgreSQL's is dropped afterwards."""
+    """The URL of a new, empty database of a kind; PostgreSQL's is dropped afterwards.
+
+    What is written need not outlive the machine: SQLite's file is in memory where the system has a place for it, and
+    PostgreSQL does not wait for its disk.
+    """
     if kind == "sqlite":
-        yield f"sqlite:///{folder / 'swardcost.db'}"
+        with tempfile.TemporaryDirectory(dir=MEMORY if os.access(MEMORY, os.W_OK) else folder) as place:
+            yield f"sqlite:///{Path(place) / 'swardcost.db'}"
         return
     _postgres_or_skip()
     name = f"swardcost_test_{os.getpid()}_{secrets.token_hex(4)}"
     with psycopg.connect(_libpq(POSTGRES), autocommit=True) as admin:
         admin.execute(f'create database "{name}"')  # type: ignore[call-overload]
+        admin.execute(f'alter database "{name}" set synchronous_commit to off')  # type: ignore[call-overload]
     try:
         yield make_url(POSTGRES).set(database=name).render_as_string(hide_password=False)
     finally:
