@@ -1,4 +1,4 @@
-"""own figures to complete, and layouts of files for the accounts
+"""own figures to complete, layouts of files for the accounts, and postings by reference
 
 Revision ID: 0017
 Revises: 0016
@@ -57,8 +57,12 @@ def upgrade() -> None:
         sa.UniqueConstraint("club_id", "name", name=op.f("uq_account_layouts_club_id_name")),
     )
 
+    # What invoices are found by among the postings.
+    op.create_index("ix_postings_reference", "postings", ["club_id", sa.text("lower(reference)")])
+
 
 def downgrade() -> None:
+    op.drop_index("ix_postings_reference", table_name="postings")
     op.drop_table("account_layouts")
     op.drop_index(
         op.f("ix_own_forecasts_club_id_budget_id_budget_line_id_stated_on"), table_name="own_forecasts"

@@ -1,5 +1,6 @@
 """Measured progress: how much of a budget line was done by a day, in the line's own unit."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -22,7 +23,7 @@ from swardcost_model.values import plain
 
 from swardcost_api.access.service import record
 from swardcost_api.budgets.adjustments import hold_budget
-from swardcost_api.budgets.states import line_states, require_budget
+from swardcost_api.budgets.states import LineState, line_states, require_budget
 from swardcost_api.budgets.tables import BudgetLineRow, ProgressRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
@@ -51,8 +52,10 @@ class Measured:
     percent: Decimal | None
 
 
-def progress_at(work: UnitOfWork, budget_id: UUID, on: date | None = None) -> dict[UUID, Measured]:
-    """The last measure of each measured line by a day (today if none)."""
+def progress_at(
+    work: UnitOfWork, budget_id: UUID, on: date | None = None, lines: Sequence[LineState] | None = None
+) -> dict[UUID, Measured]:
+    """The last measure of each measured line by a day (today if none); `lines` of that day, where they are at hand."""
     day = on or work.now.date()
     latest: dict[UUID, Row[*tuple[Any, ...]]] = {}
     rows = work.session.execute(
@@ -69,7 +72,7 @@ def progress_at(work: UnitOfWork, budget_id: UUID, on: date | None = None) -> di
     if not latest:
         return {}
     measured = {}
-    for line in line_states(work, budget_id, day):
+    for line in line_states(work, budget_id, day) if lines is None else lines:
         found = latest.get(line.id)
         if found is not None:
             done = Decimal(found.done)

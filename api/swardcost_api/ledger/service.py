@@ -47,10 +47,6 @@ def posting_totals(work: UnitOfWork, month: str | None = None) -> list[PostingTo
         .where(PostingRow.club_id == work.club_id, *of_month)
         .group_by(*by)
     )
-    totals = {
-        (line, account, of): [int(amount), count]
-        for line, account, of, amount, count in work.session.execute(whole)
-    }
     by = (PostingPartRow.budget_line_id, PostingRow.account, PostingRow.month)
     in_parts = (
         select(*by, func.sum(PostingPartRow.amount_minor), func.count(),
@@ -65,7 +61,14 @@ def posting_totals(work: UnitOfWork, month: str | None = None) -> list[PostingTo
         .where(PostingPartRow.club_id == work.club_id, *of_month)
         .group_by(*by)
     )  # fmt: skip
-    for line, account, of, amount, count, postings in work.session.execute(in_parts):
+    parts = work.session.execute(in_parts).all()
+    rows = work.session.execute(whole)
+    if not parts:
+        return [
+            PostingTotal(line, account, of, int(amount), count) for line, account, of, amount, count in rows
+        ]
+    totals = {(line, account, of): [int(amount), count] for line, account, of, amount, count in rows}
+    for line, account, of, amount, count, postings in parts:
         found = totals.setdefault((line, account, of), [0, 0])
         found[0] += int(amount)
         found[1] += count

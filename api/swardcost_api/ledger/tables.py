@@ -118,6 +118,7 @@ class PostingRow(Table):
             postgresql_where=text("late"),
             sqlite_where=text("late = 1"),
         ),
+        Index("ix_postings_reference", "club_id", text("lower(reference)")),
     )
 
     club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)

@@ -103,10 +103,9 @@ def gather(work: UnitOfWork, budget_id: UUID, through: str | None) -> Gathered:
     budget = read_budget_summary(work, budget_id)
     month = through or work.now.date().isoformat()[:7]
     on = last_day(month)
-    measured = progress_at(work, budget_id, on)
-    lines = {
-        state.id: LineFigures(state, measured.get(state.id)) for state in line_states(work, budget_id, on)
-    }
+    states = line_states(work, budget_id, on)
+    measured = progress_at(work, budget_id, on, states)
+    lines = {state.id: LineFigures(state, measured.get(state.id)) for state in states}
     for commitment in committed_by_line(work, budget_id, on):
         if commitment.budget_line_id in lines:
             lines[commitment.budget_line_id].commitments.append(commitment)
