@@ -2,6 +2,7 @@
 
 import multiprocessing
 
+import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import inspect
