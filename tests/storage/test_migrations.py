@@ -21,6 +21,7 @@ def test_upgrade_makes_every_table_and_downgrade_removes_them(empty_database_url
     database.close()
 
 
+@pytest.mark.filterwarnings("ignore:autogenerate skipping metadata-specified expression-based index")
 @pytest.mark.filterwarnings("ignore:Skipped unsupported reflection of expression-based index")
 def test_migrations_and_tables_do_not_drift_apart(empty_database_url: str) -> None:
     database = Database(empty_database_url)
