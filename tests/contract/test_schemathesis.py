@@ -29,6 +29,7 @@ from server import run_command, running_server
 
 CLUB = "heron-mere"
 LISTS = {
+    "layout_id": "account-layouts",
     "course_id": "courses", "area_id": "areas", "vendor_id": "vendors", "edition_id": "editions",
     "project_id": "projects", "estimate_id": "estimates", "budget_id": "budgets", "profile_id": "ledger/profiles",
     "import_id": "ledger/imports", "posting_id": "ledger/postings", "rule_id": "ledger/rules", "key_id": "keys",
