@@ -24,7 +24,7 @@ demo: $(READY)  ## run the main job against a real server with an invented club
 	@$(BIN)/python -m swardcost_api.demo
 
 test: $(READY)  ## the test suite, on SQLite and, where one runs, PostgreSQL
-	@$(BIN)/python -m pytest -n auto
+	@$(BIN)/python -m pytest -n auto --dist loadgroup
 
 check: $(READY)  ## formatting, lint, types
 	@$(BIN)/ruff format --check .

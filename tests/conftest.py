@@ -82,7 +82,13 @@ def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPa
     yield from new_database(request.param, tmp_path_factory.mktemp("shared"))
 
 
-@pytest.fixture(scope="session", params=["sqlite", "postgresql"])
+@pytest.fixture(
+    scope="session",
+    params=[
+        pytest.param(kind, marks=pytest.mark.xdist_group(f"served on {kind}"))
+        for kind in ("sqlite", "postgresql")
+    ],
+)
 def served_database_url(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[str]:

@@ -2,12 +2,15 @@
 
 No 5xx and no answer that the document does not allow. Where a made-up request is well formed, its ids are
 those of real things half the time, so that it reaches the use cases.
+With SWARDCOST_TEST_THOROUGH=1 many more are made up, the bounds of every field among them; that takes some minutes.
 """
 
+import os
 import random
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +18,7 @@ import httpx
 import pytest
 import requests
 import schemathesis
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, settings, strategies
 from schemathesis.config import SchemathesisConfig
 from schemathesis.generation import GenerationMode
 from story import tell
@@ -40,8 +43,10 @@ LISTS = {
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
 }  # fmt: skip
+THOROUGH = os.environ.get("SWARDCOST_TEST_THOROUGH") == "1"
 CONFIG = SchemathesisConfig.from_dict(
     {
+        "phases": {"coverage": {"enabled": THOROUGH}},
         "checks": {
             # An edit without If-Match is 428 (RFC 6585), an unknown method or unit is 422.
             "missing_required_header": {"expected-statuses": [400, 401, 403, 404, 428]},
@@ -50,7 +55,7 @@ CONFIG = SchemathesisConfig.from_dict(
             },
             # Rules across fields (dates in order, units of the right dimension) are not in the schemas.
             "positive_data_acceptance": {"enabled": False},
-        }
+        },
     }
 )
 
@@ -107,6 +112,11 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
     return known
 
 
+schemathesis.openapi.format(
+    "date", strategies.dates(date(1800, 1, 1), date(2299, 12, 31)).map(date.isoformat)
+)
+
+
 @schemathesis.serializer(XLSX)
 def workbook(_context: Any, value: Any) -> bytes:
     """A made-up workbook is any bytes."""
@@ -118,7 +128,8 @@ SCHEMA = schemathesis.openapi.from_dict(document(ROOMS), config=CONFIG)
 
 @SCHEMA.parametrize()
 @settings(
-    max_examples=5, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck), database=None
+    max_examples=20 if THOROUGH else 4, deadline=None, derandomize=True,
+    suppress_health_check=list(HealthCheck), database=None,
 )  # fmt: skip
 def test_made_up_requests_get_documented_answers(case: Any, target: Target) -> None:
     chance = random.Random(repr((case.path, case.path_parameters, case.query, case.headers)))

@@ -55,9 +55,9 @@ def document(rooms: Sequence[Room]) -> dict[str, Any]:
     models: set[type[BaseModel]] = {Problem}
     for operation in operations:
         models |= {m for m in (_body_model(operation), _answer_model(operation)) if m is not None}
-    ordered = sorted(models, key=lambda model: model.__name__)
+    ordered, answers = sorted(models, key=lambda model: model.__name__), _answers(operations)
     refs, definitions = models_json_schema(
-        [(model, "serialization" if model in _answers(operations) else "validation") for model in ordered],
+        [(model, "serialization" if model in answers else "validation") for model in ordered],
         ref_template=_REF,
     )
     schema_of = {model: ref for (model, _mode), ref in refs.items()}
