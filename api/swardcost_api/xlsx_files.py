@@ -6,7 +6,8 @@ number where the sixty-four bits of a cell give it back digit for digit, and as 
 
 import io
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import textwrap
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -36,12 +37,17 @@ _LEFT = {"align": "left", "indent": 1}
 _RIGHT = {"align": "right"}
 _HEADER = {"bold": True, "bottom": 1, "bg_color": "#e8ecea", "valign": "top"}
 _TEXT = {"num_format": "@", "valign": "top"}
+_SUM = {"bold": True, "top": 1}
 _LINE_HEIGHT, _MOST_LINES = 15, 25
 """Points of a line of text in a row, and the most lines a row can be high."""
 _MANY_COLUMNS = 8
 """A table of more keeps its first column in sight."""
 _WIDTH_OF_PAPER = 180
 """Characters that a sheet of paper across holds in a size that can still be read."""
+_MADE_TO_FIT = 30
+"""So many characters beyond whole sheets of paper are fitted in by a smaller size, rather than take one more."""
+_MOST_OF_TITLE = 120
+"""Characters of a title; with marks doubled it must fit the 255 of a page's header."""
 
 
 def read_rows(
@@ -141,7 +147,7 @@ class Column:
     """A column of a sheet to be written; money gets decimals, text is kept from turning into something else.
 
     In a `numeric` column what must be kept as text stands on the right as numbers do; a `wrapped` one breaks long
-    text into lines.
+    text into lines. With `places` every number shows just so many decimals.
     """
 
     name: str
@@ -149,15 +155,23 @@ class Column:
     money: bool = False
     numeric: bool = False
     wrapped: bool = False
+    places: int | None = None
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """A table to be written: its header and its rows."""
+    """A table to be written: its header and its rows.
+
+    `title` stands above it on paper. Of a wide table the first `kept` columns stay in sight, and the rows whose numbers
+    are in `sums` (the first below the header is 1) are set apart from the others.
+    """
 
     name: str
     columns: Sequence[Column]
     rows: Iterable[Sequence[Cell]] = field(repr=False)
+    title: str = ""
+    kept: int = 1
+    sums: Container[int] = ()
 
 
 def write_workbook(sheets: Sequence[Sheet], properties: Mapping[str, Any]) -> bytes:
@@ -171,30 +185,35 @@ def write_workbook(sheets: Sequence[Sheet], properties: Mapping[str, Any]) -> by
     }  # fmt: skip
     with xlsxwriter.Workbook(out, options) as workbook:
         workbook.set_properties(dict(properties))
-        formats = _Formats(
-            header=workbook.add_format(_HEADER | _LEFT),
-            header_on_the_right=workbook.add_format(_HEADER | _RIGHT),
-            text=workbook.add_format(_TEXT | _LEFT),
-            text_on_the_right=workbook.add_format(_TEXT | _RIGHT),
-            wrapped=workbook.add_format(_TEXT | _LEFT | {"text_wrap": True}),
-            number=workbook.add_format({"valign": "top"}),
-            money=workbook.add_format({"num_format": "#,##0.00####", "valign": "top"}),
-            day=workbook.add_format({"num_format": "yyyy-mm-dd", "valign": "top"} | _LEFT),
-        )
+        formats = _Formats(workbook)
         for sheet in sheets:
             _Page(workbook, sheet, formats)
     return out.getvalue()
 
 
-@dataclass(frozen=True)
 class _Formats:
-    header: Any
-    header_on_the_right: Any
+    """The formats of a workbook's cells, each made once."""
+
+    def __init__(self, workbook: xlsxwriter.Workbook) -> None:
+        self._workbook = workbook
+        self._made: dict[tuple[tuple[str, Any], ...], Any] = {}
+
+    def of(self, *styles: Mapping[str, Any]) -> Any:
+        """The format of these styles together."""
+        style = {name: value for one in styles for name, value in one.items()}
+        key = tuple(sorted(style.items()))
+        if key not in self._made:
+            self._made[key] = self._workbook.add_format(style)
+        return self._made[key]
+
+
+@dataclass(frozen=True)
+class _Styles:
+    """How the cells of a column look."""
+
     text: Any
-    text_on_the_right: Any
-    wrapped: Any
     number: Any
-    money: Any
+    decimal: Any
     day: Any
 
 
@@ -205,27 +224,48 @@ class _Page:
         self._page = workbook.add_worksheet(sheet.name)
         self._formats = formats
         self._columns = sheet.columns
-        self._texts = [self._text_format(column) for column in sheet.columns]
         self._wrapped = [index for index, column in enumerate(sheet.columns) if column.wrapped]
-        self._lay_out()
-        for index, column in enumerate(sheet.columns):
-            right = column.money or column.numeric
-            of_cells = formats.money if column.money else self._texts[index]
-            self._page.set_column(index, index, column.width, of_cells)
-            header = formats.header_on_the_right if right else formats.header
-            self._write_text(0, index, column.name, header)
+        self._lay_out(sheet)
+        ordinary = [self._styles(column, {}) for column in sheet.columns]
+        of_sums = [self._styles(column, _SUM) for column in sheet.columns]
+        self._write_header(ordinary)
         for number, row in enumerate(sheet.rows, start=1):
+            styles = of_sums if number in sheet.sums else ordinary
             lines = self._lines(row)
             if lines > 1:  # programs do not all make the room by themselves
                 self._page.set_row(number, lines * _LINE_HEIGHT)
             for index, cell in enumerate(row):
                 if cell is not None and cell != "":
-                    self._write(number, index, cell)
+                    self._write(number, index, cell, styles[index])
+                elif styles is of_sums:
+                    self._page.write_blank(number, index, None, styles[index].text)
 
-    def _text_format(self, column: Column) -> Any:
-        if column.money or column.numeric:
-            return self._formats.text_on_the_right
-        return self._formats.wrapped if column.wrapped else self._formats.text
+    def _styles(self, column: Column, more: Mapping[str, Any]) -> _Styles:
+        side = _RIGHT if column.money or column.numeric else _LEFT
+        wrap = {"text_wrap": True} if column.wrapped else {}
+        decimals = "General"
+        if column.places is not None:
+            decimals = ("#,##0" if column.money else "0") + "." * bool(column.places) + "0" * column.places
+        elif column.money:
+            decimals = "#,##0.00####"
+        return _Styles(
+            text=self._formats.of(_TEXT, side, wrap, more),
+            number=self._formats.of({"valign": "top"}, more),
+            decimal=self._formats.of({"num_format": decimals, "valign": "top"}, more),
+            day=self._formats.of({"num_format": "yyyy-mm-dd", "valign": "top"}, _LEFT, more),
+        )
+
+    def _write_header(self, styles: Sequence[_Styles]) -> None:
+        """The names of the columns, broken into lines where they are longer than their column."""
+        lines = [len(textwrap.wrap(one.name, max(one.width - 1, 1))) or 1 for one in self._columns]
+        if max(lines) > 1:
+            self._page.set_row(0, max(lines) * _LINE_HEIGHT)
+        for index, column in enumerate(self._columns):
+            of_cells = styles[index].decimal if column.money else styles[index].text
+            self._page.set_column(index, index, column.width, of_cells)
+            side = _RIGHT if column.money or column.numeric else _LEFT
+            wrap = {"text_wrap": True} if lines[index] > 1 else {}
+            self._write_text(0, index, column.name, self._formats.of(_HEADER, side, wrap))
 
     def _lines(self, row: Sequence[Cell]) -> int:
         """How many lines the wrapped texts of a row take, rather one too many."""
@@ -236,39 +276,41 @@ class _Page:
                 most = max(most, -(-len(text) * 9 // (width * 8)) + (len(text) > 2 * width))
         return min(most, _MOST_LINES)
 
-    def _lay_out(self) -> None:
-        """Keep the header in sight, and of a wide table the first column too; on paper likewise."""
+    def _lay_out(self, sheet: Sheet) -> None:
+        """Keep the header in sight, and of a wide table the first columns too; on paper likewise."""
         page, wide = self._page, len(self._columns) > _MANY_COLUMNS
-        page.freeze_panes(1, 1 if wide else 0)
+        page.freeze_panes(1, sheet.kept if wide else 0)
         page.repeat_rows(0)
         if wide:
-            page.repeat_columns(0)
+            page.repeat_columns(0, sheet.kept - 1)
         page.set_landscape()
-        page.fit_to_pages(-(-sum(column.width for column in self._columns) // _WIDTH_OF_PAPER), 0)
+        width = sum(column.width for column in self._columns) - _MADE_TO_FIT
+        page.fit_to_pages(max(-(-width // _WIDTH_OF_PAPER), 1), 0)
+        if sheet.title:
+            page.set_header("&L" + sheet.title[:_MOST_OF_TITLE].replace("&", "&&"))
         page.set_footer("&L&A&R&P / &N")
 
-    def _write(self, row: int, column: int, cell: Cell) -> None:
+    def _write(self, row: int, column: int, cell: Cell, styles: _Styles) -> None:
         if isinstance(cell, str):
-            self._write_text(row, column, cell, self._texts[column])
+            self._write_text(row, column, cell, styles.text)
         elif isinstance(cell, bool):
-            self._write_text(row, column, "yes" if cell else "no", self._texts[column])
+            self._write_text(row, column, "yes" if cell else "no", styles.text)
         elif isinstance(cell, int):
-            self._page.write_number(row, column, cell, self._formats.number)
+            self._page.write_number(row, column, cell, styles.number)
         elif isinstance(cell, Decimal):
-            self._write_decimal(row, column, cell)
+            self._write_decimal(row, column, cell, styles)
         elif isinstance(cell, date) and cell >= _FIRST_DAY:
-            self._page.write_datetime(row, column, cell, self._formats.day)
+            self._page.write_datetime(row, column, cell, styles.day)
         else:
-            self._write_text(row, column, str(cell), self._texts[column])
+            self._write_text(row, column, str(cell), styles.text)
 
-    def _write_decimal(self, row: int, column: int, cell: Decimal) -> None:
+    def _write_decimal(self, row: int, column: int, cell: Decimal, styles: _Styles) -> None:
         number = float(cell)
         kept = number_text(number)
         if kept is not None and Decimal(kept) == cell:
-            style = self._formats.money if self._columns[column].money else self._formats.number
-            self._page.write_number(row, column, number, style)
+            self._page.write_number(row, column, number, styles.decimal)
         else:
-            self._write_text(row, column, plain(cell), self._texts[column])
+            self._write_text(row, column, plain(cell), styles.text)
 
     def _write_text(self, row: int, column: int, text: str, style: Any) -> None:
         if self._page.write_string(row, column, text, style):

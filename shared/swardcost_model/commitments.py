@@ -152,7 +152,10 @@ class StatusChange(Request):
     """Closing, cancelling or reopening, with the reason."""
 
     reason: Reason
-    since: Day | None = Field(default=None, description="First day of the new status; today if absent.")
+    since: Day | None = Field(
+        default=None,
+        description="First day of the new status; today if absent, or the day of the status before if that is later.",
+    )
 
 
 class OrderedLine(Answer):
@@ -353,6 +356,8 @@ class AccrualRow(Answer):
     month: Month
     kind: AccrualKind
     budget_line_id: UUID
+    line: int = Field(description="Number of the budget line.")
+    label: str = Field(description="What the budget line is called.")
     account: Account | None
     commitment_number: str
     vendor: str

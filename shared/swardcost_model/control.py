@@ -128,7 +128,7 @@ class ForecastLine(EarnedFigures):
     unplanned: bool
     measured: str = Field(
         description="How the share done is known, in words.",
-        examples=["820 of 1000 short_ton on 2026-10-12"],
+        examples=["820 of 1,000 short tons on 2026-10-12 (82 %)"],
     )
     method: ForecastMethod = Field(
         description="The method that gave the estimate: the one asked for, or `as_budgeted` where it has no answer."

@@ -231,14 +231,20 @@ Account = Annotated[
 ClubId = Annotated[
     str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$"), Field(examples=["heron-mere"])
 ]
-Month = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-(0[1-9]|1[0-2])$"), Field(examples=["2026-03"])]
+Month = Annotated[
+    str, StringConstraints(pattern=r"^(1[89]|2[0-2])[0-9]{2}-(0[1-9]|1[0-2])$"), Field(examples=["2026-03"])
+]
+"""A month of the years 1800 to 2299."""
 Timestamp = AwareDatetime
 
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_DAY = re.compile(r"(1[89]|2[0-2])[0-9]{2}-[0-9]{2}-[0-9]{2}")
 
 
 def _day_from_text(value: Any) -> date:
-    """A day as it is written; pydantic alone would also take seconds since 1970 for one."""
+    """A day as it is written; pydantic alone would also take seconds since 1970 for one.
+
+    Years before 1800 and after 2299 are slips of the pen, and would make reports by month endlessly long.
+    """
     if isinstance(value, date) and not isinstance(value, datetime):
         return value
     try:
@@ -246,8 +252,10 @@ def _day_from_text(value: Any) -> date:
             return date.fromisoformat(value)
     except ValueError:
         pass
-    raise PydanticCustomError("day", 'a day of the calendar written as year-month-day, such as "2026-03-31"')
+    raise PydanticCustomError(
+        "day", 'a day of the years 1800 to 2299 written as year-month-day, such as "2026-03-31"'
+    )
 
 
 Day = Annotated[date, BeforeValidator(_day_from_text), Field(examples=["2026-03-31"])]
-"""A calendar day; seconds since 1970, which pydantic alone would take for one, are refused."""
+"""A calendar day of the years 1800 to 2299; seconds since 1970, which pydantic alone would take for one, are refused."""

@@ -359,3 +359,11 @@ def test_the_state_is_had_as_csv(api: Api) -> None:
     assert rows[2][:7] == ["1", "Dress", "1520-10", OCTOBER, "609.84", "50.00", "659.84"]
     assert rows[-1][:10] == ["", "Total", "", "", "1980.00", "50.00", "2030.00", "0.00", "2030.00", "0.00"]
     assert {len(row) for row in rows} == {len(rows[0])}
+
+
+def test_an_amount_in_another_currency_is_one_fault(api: Api) -> None:
+    budget = a_budget_with_contingency(api)
+    euros = entry(budget["lines"][0], OCTOBER, "5.00") | {"amount": {"amount": "5.00", "currency": "EUR"}}
+    assert refused(api, budget, "addition", euros) == [
+        ("/entries/0/amount/currency", "the club's currency, USD")
+    ]

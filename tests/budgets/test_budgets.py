@@ -153,9 +153,9 @@ def test_a_markup_without_an_account_follows_the_accounts_it_rests_on(api: Api) 
         ("2026-08-31", "2026-09-01"),
         ("2028-02-29", "2028-02-29"),
         ("2026-01-01", "2035-12-31"),
-        ("0001-01-01", "0001-02-03"),
-        ("0999-12-31", "1000-01-01"),
-        ("9999-11-05", "9999-12-31"),
+        ("1800-01-01", "1800-02-03"),
+        ("1899-12-31", "1900-01-01"),
+        ("2299-11-05", "2299-12-31"),
     ],
 )
 def test_months_share_each_line_by_days_and_sum_to_it(api: Api, starts_on: str, ends_on: str) -> None:

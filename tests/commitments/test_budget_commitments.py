@@ -13,6 +13,7 @@ from commitment_factories import (
     done,
     extra,
     invoiced,
+    match_of,
     received,
     released,
 )
@@ -235,10 +236,34 @@ def test_accruals_are_read_and_had_as_csv(api: Api) -> None:
         (row.kind, f"{row.amount_minor / 100:.2f}") for row in accrued(api, budget, "2026-09")
     ]
     csv = api.get(path, params={"through": "2026-09"}, headers={"Accept": "text/csv"}).text.splitlines()
-    assert csv[0] == "month,kind,commitment,vendor,budget_line_id,account,amount"
+    assert csv[0] == "month,kind,commitment,vendor,line,label,account,amount,currency"
     assert len(csv) == 1 + len(answer["rows"])
+    first, row = budget["lines"][0], answer["rows"][0]
+    assert (row["line"], row["label"]) == (first["number"], first["label"])
+    assert csv[1].split(",")[4:] == ["1", first["label"], "1520-10", row["amount"]["amount"], "USD"]
     assert api.get("/budgets/00000000-0000-7000-8000-000000000000/accruals").status_code == 404
     assert api.of_new_club("stone-weir").get(path).status_code == 404
+
+
+def test_an_invoice_posted_before_its_date_is_not_accrued_as_well(api: Api) -> None:
+    budget = a_budget(api)
+    order = an_order(api, budget, retainage_percent="10")
+    received(api, order, "T-1", "20", received_on="2026-09-28")
+    invoiced(api, order, "A-1", billed("20"), invoiced_on="2026-10-02")
+    before = committed(api, budget, "2026-09-30")[0]
+    assert (before.received_not_invoiced_minor, before.retained_minor) == (81000, 0)
+    post(api, "2026-09-30,Alder Creek,A-1,729.00")
+    # 729.00 is in September's accounts, so that of the 810.00 received only the retainage is left to accrue.
+    (line,) = committed(api, budget, "2026-09-30")
+    assert (line.received_not_invoiced_minor, line.invoiced_not_posted_minor, line.retained_minor) == (
+        0,
+        0,
+        8100,
+    )
+    assert [(one.month, one.kind.value, one.amount_minor) for one in accrued(api, budget, "2026-10")] == [
+        ("2026-09", "retainage_held", 8100), ("2026-10", "retainage_held", 8100),
+    ]  # fmt: skip
+    assert match_of(api, order, "2026-09-30")["billed"]["amount"] == "0.00"
 
 
 def test_a_line_moved_to_another_budget_line_moves_with_all_that_came_of_it(api: Api) -> None:

@@ -1,5 +1,7 @@
 """Invoices, credit notes and approval, matched three ways."""
 
+from csv import reader
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -280,8 +282,12 @@ def test_invoices_are_filtered_and_the_register_sums_what_stands(api: Api) -> No
     csv = api.get("/invoice-register", headers={"Accept": "text/csv"}).text.splitlines()
     assert csv[1] == (
         "PO-2,Briar Hill,9,invoice,entered,2026-09-05,,40.50,0.00,40.50,differs,"
-        "line 1: billed 1.00 short_ton more than received: 40.50"
+        "line 1: billed 1.00 short_ton more than received: 40.50,USD"
     )
+    # A number below zero stays one, so that a spreadsheet adds the column up.
+    amounts = [Decimal(row[7]) for row in reader(csv[1:])]
+    assert min(amounts) < 0
+    assert all(row.endswith(",USD") for row in csv[1:])
     stranger = api.of_new_club("stone-weir")
     for path in ("", "/match"):
         assert stranger.get(f"/invoices/{credit['id']}{path}").status_code == 404
@@ -309,5 +315,21 @@ def test_the_register_of_commitments_adds_up(api: Api) -> None:
     closed = api.get("/commitment-register?status=closed", headers={"Accept": "text/csv"}).text.splitlines()
     assert (
         closed[1]
-        == "PO-2,purchase_order,Alder Creek,Sand,2026-09-20,closed,405.00,0.00,0.00,0.00,0.00,0.00,matched"
+        == "PO-2,purchase_order,Alder Creek,Sand,2026-09-20,closed,405.00,0.00,0.00,0.00,0.00,0.00,matched,USD"
     )
+
+
+def test_credit_is_of_what_was_billed_by_its_day(api: Api) -> None:
+    budget = a_budget(api)
+    order = an_order(api, budget)
+    received(api, order, "T-1", "10")
+    invoiced(api, order, "A-1", billed("10"), invoiced_on="2026-09-10")
+    path = f"/commitments/{order['id']}/invoices"
+    credit = invoice_body("A-1C", billed("2"), kind="credit_note", invoiced_on="2026-09-09")
+    faults = api.post(path, json=credit).json()["faults"]
+    assert [(one["pointer"], one["got"]) for one in faults] == [
+        ("/lines", "more would be credited than was billed by 2026-09-09")
+    ]
+    assert match_of(api, order, "2026-09-09")["received_not_billed"]["amount"] == "405.00"
+    api.created(path, credit | {"invoiced_on": "2026-09-10"})
+    assert match_of(api, order, "2026-09-10")["received_not_billed"]["amount"] == "81.00"

@@ -1,5 +1,6 @@
 """Purchase orders and contracts: entered, found, edited, revised, closed."""
 
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -261,3 +262,17 @@ def test_a_vendor_with_orders_stays_in_the_catalog(api: Api) -> None:
     vendor = api.created("/vendors", {"name": "Alder Creek"})
     an_order(api, a_budget(api), vendor_id=vendor["id"])
     assert api.delete(f"/vendors/{vendor['id']}", headers={"If-Match": '"1"'}).status_code == 409
+
+
+def test_an_order_closed_from_a_day_to_come_by_mistake_is_open_again_as_if_it_never_was_closed(
+    api: Api,
+) -> None:
+    order = an_order(api, a_budget(api))
+    path = f"/commitments/{order['id']}"
+    to_come = (api.clock().date() + timedelta(days=400)).isoformat()
+    done(api.post(path + "/close", json={"reason": "Enough", "since": to_come}))
+    reopened = done(api.post(path + "/reopen", json={"reason": "A slip of the pen"}))
+    assert [(one["status"], one["since"]) for one in reopened["statuses"]] == [
+        ("closed", to_come), ("open", to_come),
+    ]  # fmt: skip
+    assert match_of(api, order, to_come)["to_come"]["amount"] == "4050.00"

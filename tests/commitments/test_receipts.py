@@ -197,3 +197,18 @@ def _next_order(api: Api) -> Document:
         _made["budget"] = a_budget(api)
     _made["count"] += 1
     return an_order(api, _made["budget"], number=f"PO-{_made['count']}")
+
+
+def test_nothing_goes_back_before_it_came(api: Api) -> None:
+    order = an_order(api, a_budget(api))
+    first = received(api, order, "T-1", "20", received_on="2026-09-04")
+    received(api, order, "T-2", "20", received_on="2026-09-20")
+    path = f"/commitments/{order['id']}/receipts"
+    early = ticket_body("R-1", "5", kind="return", received_on="2026-09-03")
+    assert refused(api.post(path, json=early), 422, "invalid-values") == [
+        ("/lines/0/quantity", "5.00 short_ton less, since no more had come by 2026-09-03")
+    ]
+    api.created(path, early | {"received_on": "2026-09-05"})
+    # Without the first ticket 5 would have gone back on the 5th, of the 20 that came on the 20th.
+    refused(api.post(f"/receipts/{first['id']}/void", json={"reason": "Not ours"}), 409, "wrong-state")
+    assert match_of(api, order, "2026-09-05")["received"]["amount"] == "607.50"

@@ -83,7 +83,7 @@ def test_goods_sent_back_and_loads_of_another_size(api: Api) -> None:
 @pytest.mark.parametrize(
     ("row", "place", "expected"),
     [
-        ("T-4,2026-09-31,1,5,short_ton,", "row 5, date", "a day of the calendar"),
+        ("T-4,2026-09-31,1,5,short_ton,", "row 5, date", "a day of the years 1800 to 2299"),
         ("T-4,2026-08-01,1,5,short_ton,", "row 5, date", "2026-08-03, when it was signed, or later"),
         ("T-4,2026-09-04,9,5,short_ton,", "row 5, line", "the number of an ordered line"),
         ("T-4,2026-09-04,x,5,short_ton,", "row 5, line", "valid integer"),
@@ -130,3 +130,20 @@ def test_the_register_of_tickets_can_be_uploaded_again(api: Api) -> None:
     ]
     back = HEADER + "".join(f"{row[2]},{row[4]},{row[5]},{row[8]},{row[9]},\n" for row in rows[1:])
     assert put(api, order, back).json() == {"receipts_added": 0, "lines_added": 0, "lines_known": 3}
+
+
+def test_a_line_number_of_thousands_of_digits_is_a_fault_like_any_other(api: Api) -> None:
+    order = an_order_of_two(api)
+    response = put(api, order, f"{HEADER}T-1,2026-09-04,{'9' * 5000},1,short_ton,\n")
+    ((pointer, _),) = refused(response, 422, "bad-rows")
+    assert (pointer, response.json()["detail"]) == ("row 2, line", "1 fault; nothing was received.")
+
+
+def test_a_return_in_a_file_comes_after_its_delivery(api: Api) -> None:
+    order = an_order_of_two(api)
+    header = "ticket,date,line,quantity,unit,kind\n"
+    file = "T-1,2026-09-04,1,20,short_ton,\nR-1,2026-09-03,1,4,short_ton,return\n"
+    assert refused(put(api, order, header + file), 422, "bad-rows") == [
+        ("row 3, quantity", "4.00 short_ton less, since no more had come by 2026-09-03")
+    ]
+    assert put(api, order, header + file.replace("09-03", "09-04")).status_code == 201

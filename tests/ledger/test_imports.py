@@ -190,7 +190,7 @@ def test_totals_hold_every_posting_of_the_club_and_of_no_other(api: Api) -> None
 _TEXT = st.text(st.characters(blacklist_categories=("Cs",), blacklist_characters="\x00"), max_size=12)
 _ROWS = st.lists(
     st.tuples(
-        st.dates().filter(lambda day: 1900 <= day.year < 3000).map(str) | st.just("2026-03-02"),
+        st.dates().filter(lambda day: 1900 <= day.year < 2300).map(str) | st.just("2026-03-02"),
         st.sampled_from(["1520-10", "1520-20"]),
         st.sampled_from(["Sand", "Sod"]) | _TEXT,
         st.integers(-(10**12) + 1, 10**12 - 1).map(lambda minor: f"{minor / 100:.2f}") | st.just("5.00"),

@@ -3,7 +3,7 @@
 from typing import Any
 
 from conftest import Api
-from ledger_factories import a_budget, a_rule, audit_of, postings
+from ledger_factories import HEADER, a_budget, a_profile, a_rule, audit_of, imported, postings, send
 from month_factories import (
     WHY,
     a_row,
@@ -209,3 +209,17 @@ def test_a_change_behind_the_service_shows_in_the_fingerprint(api: Api) -> None:
     with api.database.writing() as session:
         session.connection().exec_driver_sql("update postings set amount_minor = 101")
     assert month(api)["unchanged"] is False
+
+
+def test_a_year_that_is_a_slip_of_the_pen_is_refused_and_months_can_still_be_read(api: Api) -> None:
+    profile = a_profile(api)
+    response = send(api, profile, HEADER + a_row("2300-01-01", "1.00") + a_row("2999-12-31", "1.00"))
+    assert [(one["pointer"], one["expected"]) for one in response.json()["faults"]] == [
+        ("row 2, date", "a date up to 2299, written YYYY-MM-DD"),
+        ("row 3, date", "a date up to 2299, written YYYY-MM-DD"),
+    ]
+    imported(api, profile, HEADER + a_row("1900-01-01", "1.00") + a_row("2299-12-31", "2.00"))
+    months = api.get("/ledger/months").json()["items"]
+    assert [one["month"] for one in months] == ["1900-01", "2299-12"]
+    for one in months:
+        assert api.get(f"/ledger/months/{one['month']}").json()["debits"] == one["debits"]

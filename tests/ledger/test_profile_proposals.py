@@ -7,6 +7,7 @@ from typing import Any
 import xlsxwriter
 from conftest import Api
 from ledger_factories import imported, postings
+from swardcost_api.operations import XLSX
 
 PROPOSE = "/ledger/profiles/propose"
 PRINTED = (
@@ -107,3 +108,11 @@ def test_a_ready_profile_imports_the_published_fields(api: Api) -> None:
     )
     for one in ready[1:]:
         api.created("/ledger/profiles", one)
+
+
+def test_an_empty_sheet_is_a_workbook_that_cannot_be_read(api: Api) -> None:
+    out = io.BytesIO()
+    with xlsxwriter.Workbook(out) as workbook:
+        workbook.add_worksheet("GL")
+    refused = api.upload(PROPOSE, out.getvalue(), headers={"Content-Type": XLSX})
+    assert (refused.status_code, refused.json()["type"]) == (400, "/problems/invalid-workbook")

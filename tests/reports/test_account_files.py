@@ -132,3 +132,25 @@ def test_layouts_are_edited_and_deleted_and_stay_within_their_club(api: Api) -> 
     assert api.of_new_club("stone-weir").get(path).status_code == 404
     assert api.delete(path, headers={"If-Match": '"2"'}).status_code == 204
     assert api.get(path).status_code == 404
+
+
+def test_a_text_that_the_encoding_cannot_hold_is_named_and_not_replaced(api: Api) -> None:
+    budget = a_season(api)
+    line = {
+        "number": 1, "budget_line_id": budget["lines"][0]["id"], "description": "Kamień", "quantity": "1",
+        "unit": "short_ton", "unit_price": "5", "expected_month": "2026-11",
+    }  # fmt: skip
+    api.created(
+        "/commitments",
+        {"number": "PO-9", "kind": "purchase_order", "vendor": "Żwir", "budget_id": budget["id"], "title": "Stone",
+         "signed_on": "2026-07-20", "lines": [line]},
+    )  # fmt: skip
+    fields = ("account", "amount", "vendor", "commitment")
+    layout = a_layout(api, "commitments", *fields, encoding="windows-1252")
+    query = {"layout_id": layout["id"], "through": "2026-10"}
+    path = f"/budgets/{budget['id']}/account-file"
+    refused = api.get(path, params=query, headers={"Accept": "text/csv"})
+    assert (refused.status_code, refused.json()["type"]) == (422, "/problems/invalid-values")
+    assert [(one["pointer"], one["got"]) for one in refused.json()["faults"]] == [("line 3", "Ż")]
+    whole = a_layout(api, "commitments", *fields, name="In full")
+    assert "Żwir" in a_file(api, budget, whole, "text/csv").decode()

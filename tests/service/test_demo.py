@@ -1,25 +1,120 @@
-"""The demo runs, and the README shows what it really prints."""
+"""The demo runs, its figures agree from step to step, and the README shows what it really prints."""
 
 import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
+
+import pytest
+from swardcost import Client
+from swardcost_api.demo.server import demo_server
 
 README = Path(__file__).parents[2] / "README.md"
 EXCERPT = re.compile(r"```text\n(.*?)```", re.DOTALL)
+CONTROL = re.compile(r"### Keep a budget under control\n(.*?)\n```python\n(.*?)```", re.DOTALL)
+AMOUNT = r"([+-]?[\d,]+\.\d\d)"
 
 
-def test_the_demo_runs_and_prints_what_the_readme_shows(tmp_path: Path) -> None:
-    environment = os.environ | {"TMPDIR": str(tmp_path), "PYTHONIOENCODING": "utf-8"}
+@dataclass(frozen=True)
+class Played:
+    """What the demo printed, and the folder that it left."""
+
+    text: str
+    folder: Path
+
+    def amounts(self, pattern: str) -> list[Decimal]:
+        """The amounts that the only line like this shows; `AMOUNT` stands for each."""
+        found = re.findall(pattern.replace("AMOUNT", AMOUNT), self.text)
+        assert len(found) == 1, pattern
+        shown = found[0] if isinstance(found[0], tuple) else (found[0],)
+        return [Decimal(one.replace(",", "")) for one in shown]
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory: pytest.TempPathFactory) -> Played:
+    into = tmp_path_factory.mktemp("demo")
+    environment = os.environ | {"TMPDIR": str(into), "PYTHONIOENCODING": "utf-8"}
     done = subprocess.run(
         [sys.executable, "-m", "swardcost_api.demo"],
         env=environment, capture_output=True, text=True, encoding="utf-8", timeout=120, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    printed = {line.strip() for line in done.stdout.splitlines()}
+    return Played(done.stdout, next(into.glob("swardcost-demo-*")))
+
+
+@pytest.fixture(scope="module")
+def address(played: Played) -> Iterator[str]:
+    """The club of the demo, served again."""
+    with demo_server(played.folder) as server:
+        yield server.url
+
+
+def test_the_demo_prints_what_the_readme_shows(played: Played) -> None:
+    printed = {line.strip() for line in played.text.splitlines()}
     excerpts = EXCERPT.findall(README.read_text(encoding="utf-8"))
-    assert len(excerpts) == 7
+    assert len(excerpts) == 12
     for excerpt in excerpts:
         missing = [line for line in excerpt.splitlines() if line.strip() not in printed]
         assert missing == []
+
+
+def test_the_ledger_of_the_month_can_be_followed_from_import_to_standing(played: Played) -> None:
+    [_, october_export, _] = played.amounts(r"│ 2026-09 +│ +AMOUNT │ +AMOUNT │ +AMOUNT │ +\d+\.\d │\n")
+    [debits, credits] = played.amounts(r"3 posted, 1 assigned by rules; debits AMOUNT, credits AMOUNT")
+    [ledger, trial_balance, difference] = played.amounts(
+        r"Postings of 2026-09 AMOUNT, trial balance AMOUNT: .*, difference AMOUNT\."
+    )
+    assert october_export + debits - credits == ledger
+    assert ledger - trial_balance == difference
+    [actual, unassigned, both, told] = played.amounts(
+        r"Actual AMOUNT \+ unassigned AMOUNT = AMOUNT; the postings of 2026-09 are AMOUNT\."
+    )
+    assert actual + unassigned == both == told == ledger
+
+
+def test_contingency_orders_and_reports_agree_with_the_standing(played: Played) -> None:
+    five = " │ ".join([r" *AMOUNT"] * 5)
+    [budget, actual, accrued, to_come, available] = played.amounts(f"│ Total +│ {five} │\n└.*\nActual")
+    assert budget - actual - accrued - to_come == available
+    [opening, drawn, left] = played.amounts(r"Contingency: AMOUNT at first - AMOUNT drawn = AMOUNT left")
+    assert opening - drawn == left
+    assert played.amounts(f"│ Contingency +│ {five} │")[0] == left
+    [*_, not_billed, open_orders] = played.amounts(f"│ Total +│ +│ {five} │ +│")
+    assert (not_billed, open_orders) == (accrued, to_come)
+    [planned, cost, more] = played.amounts(r"Planned to date AMOUNT, cost AMOUNT, difference AMOUNT:")
+    assert cost == actual + accrued == planned + more
+    causes = played.amounts(r"scope AMOUNT, timing AMOUNT, quantity AMOUNT, price AMOUNT, spending AMOUNT")
+    assert sum(causes) == more
+    [at_completion] = played.amounts("At completion AMOUNT if")
+    assert played.amounts(r"│ 2026-10 +│ " + " │ ".join([r" *AMOUNT"] * 7) + " │")[-1] == at_completion
+
+
+def test_what_the_readme_says_of_control_works_on_the_club_of_the_demo(
+    played: Played, address: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    section = CONTROL.search(README.read_text(encoding="utf-8"))
+    key = re.search(r"KEY=(\S+)", played.text)
+    assert section is not None
+    assert key is not None
+
+    def here(text: str) -> str:
+        text = text.replace("http://127.0.0.1:8787", address)
+        return text.replace("my-club/", "heron-mere/").replace('"my-club"', '"heron-mere"')
+
+    with Client(address, club="heron-mere", key=key[1]) as client:
+        budget = next(client.budgets.list())
+        before = client.control.standing(budget.id, "2026-10").total
+        exec(here(section[2]).replace("sward_my-club_...", key[1]), {})
+        shown = capsys.readouterr().out
+        assert all(str(money) in shown for money in (before.adjusted, before.exposure, before.available))
+        assert [one.status for one in client.adjustments.list(budget.id)][-1] == "proposed"
+        command = here(section[1][section[1].index("    curl") :])
+        done = subprocess.run(
+            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "BUDGET": str(budget.id)},
+            capture_output=True, check=True,
+        )  # fmt: skip
+        assert done.stdout.decode() == client.control.csv(budget.id, "standing", "2026-10")

@@ -91,7 +91,9 @@ def _proposed(
     currency: str,
     faults: list[Fault],
 ) -> Proposed:
+    known = len(faults)
     amount = stated_minor(entry.amount, currency, f"{place}/amount", faults)
+    unreadable = len(faults) > known
     unit: str | None = None
     if entry.budget_line_id is not None:
         line = lines.get(entry.budget_line_id)
@@ -111,7 +113,7 @@ def _proposed(
     if entry.quantity is not None and unit is None:
         expected = "no quantity, since the line has no unit"
         faults.append(Fault(pointer=f"{place}/quantity", expected=expected, got=plain(entry.quantity)))
-    if not amount and not entry.quantity:
+    if not amount and not entry.quantity and not unreadable:
         faults.append(Fault(pointer=f"{place}/amount", expected="an amount or a quantity that is not zero"))
     return Proposed(entry.budget_line_id or entry.new_line or 0, entry.month, amount, entry.quantity)
 

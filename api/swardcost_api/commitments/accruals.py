@@ -17,11 +17,10 @@ from swardcost_api.commitments.standing import (
     Bill,
     Wanted,
     all_lines,
-    bills_on,
+    bills_in_accounts,
     commitments_on,
     ordered_of,
     receipts_by_day,
-    with_postings,
 )
 from swardcost_api.engine.control.accrual import (
     LineHistory,
@@ -39,6 +38,7 @@ ACCRUALS_BY = [
     "and invoices and the revision in force",
     "invoiced_not_posted: invoices less retainage whose number no posting of their vendor, or of no vendor, has as its "
     "reference by that month",
+    "an invoice that is posted before its date counts from the month of its posting",
     "retainage_held: withheld from invoices, less what credit notes gave back and releases paid out",
     "each is a balance at the end of its month",
 ]
@@ -72,8 +72,8 @@ def accruals_by_month(work: UnitOfWork, budget_id: UUID, through_month: str) -> 
         return []
     accounts = {line.id: line.account for line in read_budget(work, budget_id).lines}
     receipts = receipts_by_day(work, wanted, until)
-    bills = with_postings(work, bills_on(work, wanted, until))
-    days = [day for ticket in receipts.values() for day, _ in ticket] + [bill.invoiced_on for bill in bills]
+    bills = bills_in_accounts(work, wanted, until)
+    days = [day for ticket in receipts.values() for day, _ in ticket] + [bill.counts_from for bill in bills]
     months = months_through(min(days).isoformat()[:7], through_month)[-MONTHS_TOLD:] if days else []
     lines = all_lines(work, wanted)
     found: list[Accrual] = []
@@ -115,7 +115,7 @@ class _Lines:
             bills = self.bills.get((number, None), [])
             history = LineHistory(
                 [(row.made_on, ordered_of(row)) for row in rows], receipts.get(number, []),
-                [(bill.invoiced_on, bill.billed) for bill in bills],
+                [(bill.counts_from, bill.billed) for bill in bills],
             )  # fmt: skip
             by_kind = _of_bills(bills, months)
             by_kind[AccrualKind.RECEIVED_NOT_INVOICED] = received_not_invoiced(history, months, currency)
@@ -136,10 +136,10 @@ class _Lines:
 def _of_bills(bills: Sequence[Bill], months: Sequence[str]) -> dict[AccrualKind, dict[str, int]]:
     return {
         AccrualKind.INVOICED_NOT_POSTED: invoiced_not_posted(
-            ((bill.invoiced_on, bill.posted_month, bill.to_pay_minor) for bill in bills), months
+            ((bill.counts_from, bill.posted_month, bill.to_pay_minor) for bill in bills), months
         ),
         AccrualKind.RETAINAGE_HELD: retainage_held(
-            ((bill.invoiced_on, bill.withheld_minor) for bill in bills), months
+            ((bill.counts_from, bill.withheld_minor) for bill in bills), months
         ),
     }
 
@@ -152,14 +152,15 @@ def _in_force(rows: Sequence[Row[Any]], month: str) -> Row[Any]:
 
 def read_accruals(work: UnitOfWork, budget_id: UUID, through: str | None) -> Accruals:
     """The accruals of a budget at the month ends up to one, this month's if none is given. Raises `not-found`."""
-    read_budget(work, budget_id)
+    lines = {line.id: line for line in read_budget(work, budget_id).lines}
     month = through or work.now.date().isoformat()[:7]
     currency = read_club(work).currency
     return Accruals(
         budget_id=budget_id, through=month, derivation=ACCRUALS_BY,
         rows=[
             AccrualRow(
-                month=one.month, kind=one.kind, budget_line_id=one.budget_line_id, account=one.account,
+                month=one.month, kind=one.kind, budget_line_id=one.budget_line_id,
+                line=lines[one.budget_line_id].number, label=lines[one.budget_line_id].label, account=one.account,
                 commitment_number=one.commitment_number, vendor=one.vendor,
                 amount=Money.of_minor(one.amount_minor, currency),
             )

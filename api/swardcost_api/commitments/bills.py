@@ -14,7 +14,8 @@ from swardcost_model.values import from_minor, plain, to_micros, to_minor
 
 from swardcost_api.commitments.standing import LUMP_SUM, NOT_ORDERED, Bill
 from swardcost_api.engine.control.matching import value_of
-from swardcost_api.engine.control.retainage import releasable, retainage_of, shares_of
+from swardcost_api.engine.control.retainage import releasable, retainage_of
+from swardcost_api.engine.pricing.allocation import split_exactly
 from swardcost_api.engine.pricing.lines import BEYOND
 
 Place = tuple[int, UUID | None]
@@ -220,7 +221,7 @@ def _released(
     if not 0 < wanted <= total:
         _too_much(new, total, "which is held, and more than nothing", currency, faults)
         return []
-    shares = shares_of(wanted, list(held.values()))
+    shares = split_exactly(wanted, list(held.values()))
     return [
         MadeOut(place, RELEASED, None, None, 0, -share)
         for place, share in zip(held, shares, strict=True)
@@ -233,7 +234,7 @@ def _held(bills: Sequence[Bill], new: NewInvoice) -> int:
 
 
 def _shares(total: int, weights: Sequence[int]) -> list[int]:
-    return shares_of(total, weights) if total else [0] * len(weights)
+    return split_exactly(total, weights) if total else [0] * len(weights)
 
 
 def _with_withheld(made: Sequence[MadeOut], shares: Sequence[int]) -> list[MadeOut]:
@@ -250,15 +251,17 @@ def _too_much(new: NewInvoice, most: int, why: str, currency: str, faults: list[
 
 
 def overdrawn(bills: Sequence[Bill]) -> str | None:
-    """What the bills of a commitment may not be together, in words: credit beyond what was billed on a line, or
-    retainage paid out before it was held."""
+    """What the bills of a commitment may not be together, in words: credit beyond what was billed on a line by its day,
+    or retainage paid out before it was held."""
     for of_place in by_place(bills).values():
-        quantity = sum((bill.billed.quantity or Decimal(0) for bill in of_place), Decimal(0))
-        if quantity < 0 or sum(bill.billed.amount_minor for bill in of_place) < 0:
-            return "more would be credited than was billed"
-        balance = 0
+        quantity, amount, balance = Decimal(0), 0, 0
         for day in sorted({bill.invoiced_on for bill in of_place}):
-            balance += sum(bill.withheld_minor for bill in of_place if bill.invoiced_on == day)
+            of_day = [bill for bill in of_place if bill.invoiced_on == day]
+            quantity += sum((bill.billed.quantity or Decimal(0) for bill in of_day), Decimal(0))
+            amount += sum(bill.billed.amount_minor for bill in of_day)
+            if quantity < 0 or amount < 0:
+                return f"more would be credited than was billed by {day}"
+            balance += sum(bill.withheld_minor for bill in of_day)
             if balance < 0:
                 return "more retainage would be paid out or given back than was held"
     return None

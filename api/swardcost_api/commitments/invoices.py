@@ -88,9 +88,11 @@ def enter_invoice(work: UnitOfWork, commitment_id: UUID, new: NewInvoice) -> Inv
         insert(InvoiceLineRow),
         [of_invoice | {"number": number} | line.columns() for number, line in enumerate(made, start=1)],
     )
-    why = overdrawn(bills_on(work, Wanted(ids=[commitment_id]), None))
+    why = None
+    if new.kind is not InvoiceKind.INVOICE:  # which only adds
+        why = overdrawn(bills_on(work, Wanted(ids=[commitment_id]), None))
     if why is not None:
-        expected = "credit of at most what was billed on each line, in quantity and amount"
+        expected = "credit of at most what was billed on each line by its day, in quantity and amount"
         raise ProblemError(
             problems.INVALID_VALUES, "The invoice was not entered.",
             [Fault(pointer="/lines", expected=expected, got=why)],

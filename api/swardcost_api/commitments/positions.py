@@ -15,6 +15,7 @@ from swardcost_api.commitments.standing import (
     NOT_ORDERED,
     Bill,
     Wanted,
+    bills_in_accounts,
     bills_on,
     commitments_on,
     lines_on,
@@ -22,7 +23,6 @@ from swardcost_api.commitments.standing import (
     received_on,
     statuses_on,
     tolerances_of,
-    with_postings,
 )
 from swardcost_api.engine.control.matching import Match, match_line
 from swardcost_api.storage.work import UnitOfWork
@@ -91,16 +91,17 @@ def standings(
 ) -> list[Standing]:
     """The wanted commitments as they stood at the end of a day, or stand now, by number.
 
-    With `postings` each bill says in which month the accounts have it.
+    With `postings` each bill says in which month the accounts have it, and counts from then on if that is before its
+    day.
     """
     commitments = commitments_on(work, wanted, on)
     if not commitments:
         return []
     statuses = {} if on is None else statuses_on(work, wanted, on)
     lines, received = lines_on(work, wanted, on), received_on(work, wanted, on)
-    bills = bills_on(work, wanted, on)
+    bills = bills_in_accounts(work, wanted, on) if postings else bills_on(work, wanted, on)
     billed: dict[tuple[UUID, int], list[Bill]] = {}
-    for bill in with_postings(work, bills) if postings else bills:
+    for bill in bills:
         billed.setdefault((bill.commitment_id, bill.line_number), []).append(bill)
     found = []
     for row in commitments:

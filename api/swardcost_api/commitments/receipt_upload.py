@@ -1,7 +1,9 @@
 """Many delivery tickets at once from a CSV file, each line of a ticket counted once however often it comes."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import IO, Any
 from uuid import UUID
@@ -32,6 +34,7 @@ from swardcost_api.storage.work import UnitOfWork
 COLUMNS = ("ticket", "date", "line", "quantity", "unit")
 OPTIONAL = ("note", "per_load", "kind")
 MAX_ROWS = 20_000
+_WHOLE = re.compile(r"[0-9]{1,9}")
 _COLUMN_OF = {
     "received_on": "date", "lines/0/line_number": "line", "lines/0/quantity": "quantity", "lines/0/unit": "unit",
     "lines/0/per_load": "per_load", "lines/0/per_load/value": "per_load", "line_number": "line",
@@ -123,7 +126,7 @@ def upload_receipts(work: UnitOfWork, commitment_id: UUID, upload: IO[bytes]) ->
         tickets._keep(_faults_of_sums(work, commitment_id, tickets))
     if tickets.faults:
         raise ProblemError(
-            problems.BAD_ROWS, f"{tickets.fault_count} faults; nothing was received.", tickets.faults
+            problems.BAD_ROWS, f"{_count(tickets.fault_count)}; nothing was received.", tickets.faults
         )
     added = {ticket: work.new_id() for ticket in tickets.new if ticket not in ids}
     insert_receipts(work, commitment_id, [(one, tickets.new[ticket]) for ticket, one in added.items()])
@@ -143,10 +146,14 @@ def upload_receipts(work: UnitOfWork, commitment_id: UUID, upload: IO[bytes]) ->
     return result
 
 
+def _count(faults: int) -> str:
+    return "1 fault" if faults == 1 else f"{faults:,} faults"
+
+
 def _fields_of(row: CsvRow, lines: Mapping[int, Row[Any]]) -> dict[str, Any]:
     """A row as a ticket with one line; a load is stated in the unit of the order."""
     cells = row.cells
-    number: Any = int(cells["line"]) if cells["line"].isascii() and cells["line"].isdigit() else cells["line"]
+    number: Any = int(cells["line"]) if _WHOLE.fullmatch(cells["line"]) else cells["line"]
     line: dict[str, Any] = {"line_number": number, "quantity": cells["quantity"], "unit": cells["unit"]}
     if cells["per_load"]:
         unit = lines[number].unit if number in lines else cells["unit"]
@@ -186,9 +193,9 @@ def _standing(
 
 def _faults_of_sums(work: UnitOfWork, commitment_id: UUID, tickets: _Tickets) -> list[Fault]:
     """Faults of the lines' totals, at the last row that adds to each."""
-    sums: dict[int, Decimal] = {}
+    days: dict[int, list[tuple[date, Decimal]]] = {}
     places: dict[int, str] = {}
-    for (_, number), (_, counted, row) in tickets.counted.items():
-        sums[number] = sums.get(number, Decimal(0)) + counted
+    for (ticket, number), (_, counted, row) in tickets.counted.items():
+        days.setdefault(number, []).append((tickets.seen[ticket, number][0], counted))
         places[number] = f"row {row}, quantity"
-    return faults_of_totals(work, commitment_id, tickets.lines, sums, places)
+    return faults_of_totals(work, commitment_id, tickets.lines, days, places)

@@ -1,7 +1,8 @@
 """Receipts: delivery tickets and goods returned, counted in the order's units."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -24,7 +25,7 @@ from swardcost_model.values import Quantity, from_micros, plain, to_micros
 
 from swardcost_api.access.service import record
 from swardcost_api.commitments.orders import LOAD, held, held_open
-from swardcost_api.commitments.standing import Wanted, conditions, lines_on, of_commitment, received_on
+from swardcost_api.commitments.standing import Wanted, conditions, lines_on, of_commitment, receipts_by_day
 from swardcost_api.commitments.tables import CommitmentRow, ReceiptLineRow, ReceiptRow
 from swardcost_api.commitments.words import figure
 from swardcost_api.engine.control.matching import in_order_unit
@@ -85,7 +86,8 @@ def receive(work: UnitOfWork, commitment_id: UUID, new: NewReceipt) -> Receipt:
     counted = {number: sign * quantity for number, quantity in counted.items()}
     if not faults:
         places = {fields.line_number: f"/lines/{i}/quantity" for i, fields in enumerate(new.lines)}
-        faults = faults_of_totals(work, commitment_id, lines, counted, places)
+        days = {number: [(new.received_on, quantity)] for number, quantity in counted.items()}
+        faults = faults_of_totals(work, commitment_id, lines, days, places)
     if faults:
         raise ProblemError(problems.INVALID_VALUES, "Nothing was received.", faults)
     receipt_id = work.new_id()
@@ -150,21 +152,41 @@ def _converted(quantity: Quantity, unit: str, place: str) -> Decimal:
 
 
 def faults_of_totals(
-    work: UnitOfWork, commitment_id: UUID, lines: Mapping[int, Row[Any]], counted: Mapping[int, Decimal],
-    places: Mapping[int, str],
+    work: UnitOfWork, commitment_id: UUID, lines: Mapping[int, Row[Any]],
+    counted: Mapping[int, Sequence[tuple[date, Decimal]]], places: Mapping[int, str],
 ) -> list[Fault]:  # fmt: skip
-    """More returned than came, or more in all than an answer could hold."""
-    received = received_on(work, Wanted(ids=[commitment_id]), None)
+    """More returned than came by then, or more in all than an answer could hold; `counted` by line and day."""
+    received = receipts_by_day(work, Wanted(ids=[commitment_id]), date.max)
     faults = []
-    for number, quantity in counted.items():
-        before = received.get((commitment_id, number), Decimal(0))
+    for number, tickets in counted.items():
+        earlier = received.get((commitment_id, number), [])
+        before, quantity = (sum((one for _, one in some), Decimal(0)) for some in (earlier, tickets))
+        short = _first_short([*earlier, *tickets]) if any(one < 0 for _, one in tickets) else None
         if before + quantity < 0:
             expected = f"at most {figure(before)} {lines[number].unit}, which were received"
             faults.append(Fault(pointer=places[number], expected=expected, got=plain(-quantity)))
+        elif short is not None:
+            day, lacking = short
+            expected = f"{figure(lacking)} {lines[number].unit} less, since no more had come by {day}"
+            returned = -sum((one for _, one in tickets if one < 0), Decimal(0))
+            faults.append(Fault(pointer=places[number], expected=expected, got=plain(returned)))
         elif not _can_be_shown(before + quantity, lines[number]):
             expected = "quantities of less than 1,000,000,000 in all, worth less than 1,000,000,000,000"
             faults.append(Fault(pointer=places[number], expected=expected, got=plain(quantity)))
     return faults
+
+
+def _first_short(tickets: Iterable[tuple[date, Decimal]]) -> tuple[date, Decimal] | None:
+    """The first day by which more had gone back than had come, and how much more."""
+    by_day: dict[date, Decimal] = {}
+    for day, quantity in tickets:
+        by_day[day] = by_day.get(day, Decimal(0)) + quantity
+    balance = Decimal(0)
+    for day in sorted(by_day):
+        balance += by_day[day]
+        if balance < 0:
+            return day, -balance
+    return None
 
 
 def _can_be_shown(quantity: Decimal, line: Row[Any]) -> bool:
@@ -247,7 +269,7 @@ def void_receipt(work: UnitOfWork, receipt_id: UUID, voiding: DeliveryVoiding) -
         .where(ReceiptRow.club_id == work.club_id, ReceiptRow.id == receipt_id)
         .values(ticket_key=None, voided_at=work.now, voided_by=work.caller.name, void_reason=voiding.reason)
     )
-    if any(left < 0 for left in received_on(work, Wanted(ids=[commitment_id]), None).values()):
+    if any(map(_first_short, receipts_by_day(work, Wanted(ids=[commitment_id]), date.max).values())):
         raise ProblemError(
             problems.WRONG_STATE, "More would be returned than came; void the return of these goods first."
         )

@@ -201,8 +201,8 @@ def _move(
     work: UnitOfWork, row: Row[Any], status: CommitmentStatus, action: str, change: StatusChange
 ) -> Commitment:
     before = read_commitment(work, row.id)
-    since = change.since or work.now.date()
     earliest = before.statuses[-1].since if before.statuses else row.signed_on
+    since = change.since or max(work.now.date(), earliest)
     if since < earliest:
         expected = f"{earliest} or later, the day of what it was before"
         raise ProblemError(

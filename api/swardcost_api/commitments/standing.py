@@ -24,6 +24,7 @@ from swardcost_api.commitments.tables import (
     RevisionRow,
     StatusRow,
 )
+from swardcost_api.engine.control.accrual import last_day
 from swardcost_api.engine.control.matching import Billed, Ordered, Tolerances
 from swardcost_api.ledger.service import posted_references
 from swardcost_api.storage.work import UnitOfWork
@@ -62,6 +63,13 @@ class Bill:
     def to_pay_minor(self) -> int:
         """What the line asks to be paid."""
         return self.billed.amount_minor - self.withheld_minor
+
+    @property
+    def counts_from(self) -> date:
+        """The day from which it is a bill in the accounts: its own, or the end of the month of an earlier posting."""
+        if self.posted_month is None:
+            return self.invoiced_on
+        return min(self.invoiced_on, last_day(self.posted_month))
 
 
 def conditions(work: UnitOfWork, wanted: Wanted) -> list[ColumnElement[bool]]:
@@ -236,6 +244,15 @@ def with_postings(work: UnitOfWork, bills: Iterable[Bill]) -> list[Bill]:
         return min(months) if months else None
 
     return [replace(bill, posted_month=month(*bill.reference)) for bill in rows]
+
+
+def bills_in_accounts(work: UnitOfWork, wanted: Wanted, on: date | None) -> list[Bill]:
+    """The bills with the months of their postings: those dated by a day, and those that the accounts have by then.
+
+    A bill of October that is posted in September counts from September, so that what it bills is not accrued as well.
+    """
+    bills = with_postings(work, bills_on(work, wanted, None))
+    return [bill for bill in bills if on is None or bill.counts_from <= on]
 
 
 def micros_of(micros: Any) -> Decimal:

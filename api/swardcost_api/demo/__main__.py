@@ -1,13 +1,19 @@
 """`make demo`: the main job on an invented club, through the client, against a real server process."""
 
 import tempfile
+from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
+from uuid import UUID
 
 from rich.console import Console
 from swardcost import Client, InvalidRequest
 from swardcost_model.access import NewKey, Role
+from swardcost_model.adjustments import Adjustment
+from swardcost_model.ledger_months import Reconciliation
 
-from swardcost_api.demo import prices, story
+from swardcost_api.demo import books, control, prices, story
+from swardcost_api.demo.control_tour import ControlTour
 from swardcost_api.demo.server import DemoServer, demo_server
 from swardcost_api.demo.tour import Tour
 
@@ -23,12 +29,13 @@ def main() -> None:
     with demo_server(folder) as server:
         key = server.command("club", "create", story.CLUB, "--name", story.CLUB_NAME)
         with Client(server.url, club=story.CLUB, key=key) as client:
-            run(client, tour, server)
-        how_to_go_on(tour, server, key)
+            budget_id = run(client, tour, server)
+            keep_control(client, tour, server, budget_id)
+        how_to_go_on(tour, server, key, budget_id)
 
 
-def run(client: Client, tour: Tour, server: DemoServer) -> None:
-    """Every stage of the main job."""
+def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
+    """Every stage of the main job, up to budget versus actual; gives the budget's id."""
     tour.stage(1, "Course, catalog and scope")
     planned = story.plan(client)
     tour.say(
@@ -89,17 +96,131 @@ def run(client: Client, tour: Tour, server: DemoServer) -> None:
 
     tour.stage(9, "Budget versus actual")
     tour.report(client.budgets.report(budget.id))
+    return budget.id
 
 
-def how_to_go_on(tour: Tour, server: DemoServer, key: str) -> None:
+@dataclass(frozen=True)
+class People:
+    """Who keeps control of the money, each with a key of their own."""
+
+    superintendent: Client
+    controller: Client
+    chair: Client
+
+
+def keep_control(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID) -> None:
+    """Every stage of the control of money, up to the end of September."""
+    control.set_limits(owner)
+    roles = {
+        "Superintendent": Role.SUPERINTENDENT,
+        "Controller": Role.CONTROLLER,
+        "Committee chair": Role.COMMITTEE,
+    }
+    keys = [owner.keys.issue(NewKey(name=name, role=role)).secret for name, role in roles.items()]
+    with ExitStack() as stack:
+        clients = (stack.enter_context(Client(server.url, club=story.CLUB, key=key)) for key in keys)
+        people = People(*clients)
+        told = ControlTour(tour)
+        draw = change_the_budget(people, tour, told, budget_id)
+        match_orders(people.controller, tour, told, budget_id, draw)
+        found = close_the_month(people.controller, tour, told, budget_id)
+        measured = control.measure(people.superintendent, budget_id)
+        follow_the_money(people.controller, tour, told, budget_id, found, measured)
+
+
+def change_the_budget(people: People, tour: Tour, told: ControlTour, budget_id: UUID) -> Adjustment:
+    """A transfer, a draw from contingency and unplanned work, each approved by who may; gives the draw."""
+    superintendent, controller = people.superintendent, people.controller
+    tour.stage(10, "Changes of the budget")
+    transfer, draw = control.propose_changes(superintendent, budget_id)
+    pump = control.price_the_pump(superintendent, budget_id)
+    controller.adjustments.approve(transfer.id)
+    tour.say(
+        "The controller approves the transfer and the repair, but not the draw, which goes to the committee:"
+    )
+    tour.say(f"  {control.try_to_approve(controller, draw)}")
+    people.chair.adjustments.approve(draw.id)
+    controller.adjustments.approve(pump.adjustment.id)
+    log = controller.budgets.contingency(budget_id)
+    told.changes(controller.adjustments.list(budget_id), log, controller.budgets.read(budget_id))
+    return draw
+
+
+def match_orders(
+    controller: Client, tour: Tour, told: ControlTour, budget_id: UUID, draw: Adjustment
+) -> None:
+    """Orders with their tickets and invoices, and an invoice that differs from its order."""
+    tour.stage(11, "Orders, tickets and invoices")
+    orders = control.place_orders(controller, budget_id, draw)
+    tour.say(
+        f"{orders.tickets} tickets and {orders.invoices} invoices have come for the orders of the season."
+    )
+    register = controller.commitments.register(budget_id=budget_id, on=control.MONTH_END)
+    told.orders(register, controller.commitments.match(orders.sand.id, on=control.MONTH_END))
+    refusal = control.try_to_approve_invoice(controller, orders.dear_invoice)
+    tour.say(f"{control.DEAR_INVOICE} without a reason: {refusal}")
+    for difference in controller.invoices.match(orders.dear_invoice).differences:
+        tour.say(f"  {difference.words}")
+    invoice = controller.invoices.approve(orders.dear_invoice, control.DEAR_BECAUSE)
+    tour.say(f"With one it is {invoice.status}, {invoice.to_pay.amount:,} to pay: {invoice.reason}.")
+
+
+def close_the_month(controller: Client, tour: Tour, told: ControlTour, budget_id: UUID) -> Reconciliation:
+    """Late entries, what is decided by hand, the trial balance and the closing."""
+    tour.stage(12, "Closing September")
+    tour.say("Late entries come as a printed ledger, a form that the club has no profile for:")
+    proposal = books.propose_profile(controller)
+    told.proposal(proposal)
+    tour.say(
+        "The controller adds Document as the reference, saves the profile, and imports the file as a job:"
+    )
+    late = books.import_by_job(controller, books.save_profile(controller, proposal))
+    told.late_import(late, controller.imports.control_totals(late.id))
+    tour.say("What no rule can know is decided by hand:")
+    told.mended(
+        books.take_back(controller),
+        books.split_service(controller, late, budget_id),
+        books.pay_the_pump(controller, budget_id),
+    )
+    closed = books.close(controller, books.reconcile(controller))
+    found = controller.ledger_months.reconcile(control.MONTH)
+    told.month(found, closed)
+    return found
+
+
+def follow_the_money(
+    controller: Client, tour: Tour, told: ControlTour, budget_id: UUID, found: Reconciliation, measured: int
+) -> None:
+    """Where the money of the closed month stands, why it differs, where it goes, and a file for the accounts."""
+    month = control.MONTH
+    tour.stage(13, "Where the money stands")
+    told.standing(controller.control.standing(budget_id, month), found)
+
+    tour.stage(14, "Why it differs, and where it goes")
+    tour.say(f"The superintendent measured {measured} lines of work on {control.MONTH_END}.")
+    told.explanation(controller.control.explanation(budget_id, month))
+    told.earned_value(
+        controller.control.forecast(budget_id, month),
+        controller.control.forecast(budget_id, month, "current_rate"),
+    )
+    told.cash(controller.control.cash_flow(budget_id, month))
+
+    tour.stage(15, "A file for the accounts")
+    layout = books.accrual_layout(controller)
+    tour.say(controller.control.account_file_csv(budget_id, layout.id, month).decode().rstrip())
+
+
+def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:
     """What a reader may do next."""
-    tour.stage(10, "How to go on")
+    tour.stage(16, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 
   SWARDCOST_DATABASE_URL=sqlite:///{server.database} .venv/bin/swardcost serve
   KEY={key}
   curl -H "Authorization: Bearer $KEY" http://127.0.0.1:8787/v1/clubs/{story.CLUB}/estimates
+  curl -H "Authorization: Bearer $KEY" -H "Accept: text/csv" \\
+       "http://127.0.0.1:8787/v1/clubs/{story.CLUB}/budgets/{budget_id}/standing?through={control.MONTH}"
 
 The API is documented at http://127.0.0.1:8787/docs while the service runs. For a club of your own:
 

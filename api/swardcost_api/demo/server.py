@@ -54,7 +54,7 @@ def demo_server(folder: Path) -> Iterator[DemoServer]:
         yield server
     finally:
         process.terminate()
-        process.wait(30)
+        process.communicate(timeout=30)
 
 
 def _wait_until_ready(process: "subprocess.Popen[str]", url: str) -> None:

@@ -37,26 +37,30 @@ class Tour:
         """A sentence."""
         self._console.print(text, highlight=False, soft_wrap=True)
 
+    def show(self, shown: Table) -> None:
+        """A table."""
+        self._console.print(shown)
+
     def price_list(self, items: Iterable[Item]) -> None:
         """The items that are not simply so much a unit, with what the vendor says beside the price."""
-        table = _table(
+        shown = table(
             "Prices with terms", ("Item", "left"), ("Vendor", "left"), ("Unit price", "right"), ("Unit", "left"),
             ("What comes with it", "left"),
         )  # fmt: skip
         for item in items:
             if isinstance(item.terms, PurchaseTerms) and item.unit_price is not None:
-                table.add_row(
+                shown.add_row(
                     item.code,
                     item.vendor_name,
                     f"{item.unit_price.amount:,}",
-                    _words(item.unit),
+                    words(item.unit),
                     _terms(item.terms),
                 )
-        self._console.print(table)
+        self.show(shown)
 
     def estimate(self, estimate: Estimate, lines: Iterable[EstimateLine]) -> None:
         """The itemised lines, the markups and the total."""
-        table = _table(
+        shown = table(
             f"Estimate {estimate.number}, revision {estimate.revision}: {estimate.name}",
             ("#", "right"), ("Work", "left"), ("Item", "left"), ("Quantity", "right"), ("Unit", "left"),
             ("Unit price", "right"), ("Amount", "right"),
@@ -64,30 +68,28 @@ class Tour:
         work = ""
         for line in lines:
             price = f"{line.unit_price.amount:,}" if line.unit_price else "no price"
-            amount = _money(line.amount) if line.amount else "missing"
+            amount = money(line.amount) if line.amount else "missing"
             quantity = f"{line.quantity:,}" if line.quantity is not None else "-"
             name = line.scope_item if line.scope_item != work else ""
             work = line.scope_item
             item = line.item if line.part == "price" else f"  {line.part.replace('_', ' ')}"
-            table.add_row(str(line.number), name, item, quantity, line.unit.replace("_", " "), price, amount)
-        table.add_section()
-        table.add_row("", "Direct cost", "", "", "", "", _money(estimate.direct))
+            shown.add_row(str(line.number), name, item, quantity, line.unit.replace("_", " "), price, amount)
+        shown.add_section()
+        shown.add_row("", "Direct cost", "", "", "", "", money(estimate.direct))
         for markup in estimate.markups:
             percent = f"{markup.percent:.3f}".rstrip("0").rstrip(".")
-            table.add_row(
-                "", markup.label, "", _money(markup.base), "", f"{percent} %", _money(markup.amount)
-            )
-        table.add_section()
+            shown.add_row("", markup.label, "", money(markup.base), "", f"{percent} %", money(markup.amount))
+        shown.add_section()
         state = "" if estimate.complete else " (incomplete)"
-        table.add_row("", f"[bold]Total{state}", "", "", "", "", f"[bold]{_money(estimate.total)}")
-        self._console.print(table)
+        shown.add_row("", f"[bold]Total{state}", "", "", "", "", f"[bold]{money(estimate.total)}")
+        self.show(shown)
         for warning in estimate.warnings:
             self.say(f"  {'gap  ' if warning.gap else 'doubt'} {warning.message}")
 
     def quotes(self, request: QuoteRequest, comparison: QuoteComparison) -> None:
         """The quotes on the same quantities, the cheapest first."""
-        asked = [f"{one.quantity:,} {_words(one.unit)}s of {one.item}" for one in request.items]
-        table = _table(
+        asked = [f"{one.quantity:,} {words(one.unit)}s of {one.item}" for one in request.items]
+        shown = table(
             f"Quotes for {' and '.join(asked)}, levelled", ("Vendor", "left"),
             *((one.item, "right") for one in request.items), ("Fixed charge", "right"), ("Quoted", "right"),
             ("Left out", "right"), ("Levelled", "right"), ("Rank", "right"),
@@ -95,30 +97,30 @@ class Tour:
         for quote in comparison.quotes:
             offered = (one.amount.amount for one in quote.items if one.amount and not one.from_catalog)
             fixed = quote.quoted.amount - sum(offered)
-            table.add_row(
+            shown.add_row(
                 quote.vendor, *(_quoted(one) for one in quote.items), f"{fixed:,}" if fixed else "",
-                _money(quote.quoted), _money(quote.added) if quote.added.amount else "",
-                _money(quote.levelled) if quote.levelled else "-", str(quote.rank or "-"),
+                money(quote.quoted), money(quote.added) if quote.added.amount else "",
+                money(quote.levelled) if quote.levelled else "-", str(quote.rank or "-"),
             )  # fmt: skip
-        self._console.print(table)
+        self.show(shown)
         self.say("* left out by the vendor, so it counts at the catalog's price")
 
     def quality(self, quality: EstimateQuality) -> None:
         """Where the prices come from, how far the cost may lie from it, and what the checklist finds."""
-        table = _table("Direct cost by price source", ("Source", "left"), ("Amount", "right"), ("%", "right"))
+        shown = table("Direct cost by price source", ("Source", "left"), ("Amount", "right"), ("%", "right"))
         for share in quality.price_sources:
-            table.add_row(share.price_source or "not stated", _money(share.amount), f"{share.percent}")
-        self._console.print(table)
+            shown.add_row(share.price_source or "not stated", money(share.amount), f"{share.percent}")
+        self.show(shown)
         if quality.band is not None:
             band = quality.band
             self.say(
-                f"Class {band.estimate_class}: the final cost usually lies between {_money(band.low)} and "
-                f"{_money(band.high)} ({band.low_percent:+} % to {band.high_percent:+} %)."
+                f"Class {band.estimate_class}: the final cost usually lies between {money(band.low)} and "
+                f"{money(band.high)} ({band.low_percent:+} % to {band.high_percent:+} %)."
             )
         self.say(f"Checklist: {quality.met} of {quality.of} questions are met. Those that are not:")
         for check in quality.checks:
             if check.state in (CheckState.NOT_MET, CheckState.OPEN):
-                self.say(f"  {_words(check.state):<8} {check.question} {check.found}")
+                self.say(f"  {words(check.state):<8} {check.question} {check.found}")
         if quality.choices:
             offers = (f"{one.item} from {one.vendor} (of {one.offers_compared})" for one in quality.choices)
             self.say(f"Chosen offers: {', '.join(offers)}.")
@@ -131,14 +133,14 @@ class Tour:
 
     def derivation(self, line: EstimateLineDetail) -> None:
         """Every step of a line, from the ground to the money."""
-        table = _table(
-            f"Why {_money(line.amount) if line.amount else 'nothing'} for {line.item} in “{line.scope_item}”?",
+        shown = table(
+            f"Why {money(line.amount) if line.amount else 'nothing'} for {line.item} in “{line.scope_item}”?",
             ("Figure", "left"), ("Value", "right"), ("Formula", "left"), ("Inputs", "left"),
         )  # fmt: skip
         for step in line.derivation:
             inputs = ", ".join(f"{figure.name} {figure.shown}" for figure in step.inputs)
-            table.add_row(step.name, step.shown, step.formula, inputs)
-        self._console.print(table)
+            shown.add_row(step.name, step.shown, step.formula, inputs)
+        self.show(shown)
 
     def faults(self, faults: Iterable[Fault]) -> None:
         """Rows of a file that cannot be used."""
@@ -149,7 +151,7 @@ class Tour:
         """What an import did."""
         self.say(
             f"  {done.rows_read} rows read, {done.rows_posted} posted, {done.rows_known} known already, "
-            f"{done.rows_assigned} assigned by rules; debits {_money(done.debits)}, credits {_money(done.credits)}"
+            f"{done.rows_assigned} assigned by rules; debits {money(done.debits)}, credits {money(done.credits)}"
         )
 
     def report(self, report: BudgetReport) -> None:
@@ -158,47 +160,50 @@ class Tour:
         for by in SECTIONS:
             self._console.print(self._section(report, sections[by]))
         self.say(
-            f"All postings {_money(report.all_postings)} = assigned {_money(report.assigned)} + unassigned "
-            f"{_money(report.unassigned)} ({report.unassigned_postings} postings wait to be looked at)."
+            f"All postings {money(report.all_postings)} = assigned {money(report.assigned)} + unassigned "
+            f"{money(report.unassigned)} ({report.unassigned_postings} postings wait to be looked at)."
         )
 
     def _section(self, report: BudgetReport, section: ReportSection) -> Table:
-        table = _table(
+        shown = table(
             SECTIONS[section.by], ("", "left"), ("Budget", "right"), ("Actual", "right"), ("Remaining", "right"),
             ("%", "right"),
         )  # fmt: skip
         for row in section.rows:
-            table.add_row(
+            shown.add_row(
                 row.label,
-                _money(row.budget),
-                _money(row.actual),
-                _money(row.remaining),
+                money(row.budget),
+                money(row.actual),
+                money(row.remaining),
                 _percent(row.percent),
             )
-        table.add_section()
+        shown.add_section()
         for row in (report.to_this_budget, report.total):
-            table.add_row(
+            shown.add_row(
                 f"[bold]{row.label}",
-                _money(row.budget),
-                _money(row.actual),
-                _money(row.remaining),
+                money(row.budget),
+                money(row.actual),
+                money(row.remaining),
                 _percent(row.percent),
             )
-        return table
+        return shown
 
 
-def _table(title: str, *columns: tuple[str, str]) -> Table:
-    table = Table(title=title, title_justify="left", title_style="bold")
+def table(title: str, *columns: tuple[str, str]) -> Table:
+    """A table with its columns, each heading with the side to which its cells keep."""
+    shown = Table(title=title, title_justify="left", title_style="bold")
     for heading, justify in columns:
-        table.add_column(heading, justify=justify)  # type: ignore[arg-type]
-    return table
+        shown.add_column(heading, justify=justify)  # type: ignore[arg-type]
+    return shown
 
 
-def _money(money: Money) -> str:
-    return f"{money.amount:,}"
+def money(amount: Money) -> str:
+    """An amount with its thousands grouped, the currency left out."""
+    return f"{amount.amount:,}"
 
 
-def _words(name: str) -> str:
+def words(name: str) -> str:
+    """A name of the API as words."""
     return name.replace("_", " ")
 
 
@@ -225,7 +230,7 @@ def _terms(terms: PurchaseTerms) -> str:
 
 def _quoted(item: LevelledItem) -> str:
     if item.unit_price is None:
-        return _money(item.amount) if item.amount else "-"
+        return money(item.amount) if item.amount else "-"
     price = item.unit_price.amount.normalize()
     shown = f"{price:,.2f}" if price == round(price, 2) else f"{price:,f}"
     return f"* {shown}" if item.from_catalog else shown

@@ -30,6 +30,7 @@ from swardcost_api.ledger.export_files import unreadable
 from swardcost_api.ledger.workbook_exports import sample_rows
 from swardcost_api.operations import XLSX
 from swardcost_api.storage.work import UnitOfWork
+from swardcost_api.xlsx_parts import unusable
 
 SAMPLE_BYTES = 256 * 1024
 """How much of a file is looked at."""
@@ -45,7 +46,8 @@ class _Sample:
 
 
 def propose_profile(work: UnitOfWork, upload: IO[bytes], media_type: str, name: str) -> ProfileProposal:
-    """Propose a profile for a file from its first rows. Raises `invalid-csv` where no header can be found."""
+    """Propose a profile for a file from its first rows. Raises `invalid-csv` or `invalid-workbook` where no
+    header can be found."""
     club = read_club(work)
     if media_type == XLSX:
         sample = _Sample(sample_rows(upload, 2 * ROWS_TRIED), "utf-8", ",", [])
@@ -54,9 +56,8 @@ def propose_profile(work: UnitOfWork, upload: IO[bytes], media_type: str, name: 
     at = header_place(sample.rows[: ROWS_TRIED // 2])
     if at is None:
         known = "a header row with names such as Date, Account, Description, Debit and Credit"
-        raise unreadable(
-            "the first rows", known, shown(",".join(sample.rows[0])) if sample.rows else "nothing"
-        )
+        refusal = unusable if media_type == XLSX else unreadable
+        raise refusal("the first rows", known, shown(",".join(sample.rows[0])) if sample.rows else "nothing")
     header, body = sample.rows[at], sample.rows[at + 1 : at + 1 + ROWS_TRIED]
     body = [row for row in body if any(cell.strip() for cell in row)]
     locale = Locale.parse(club.locale, sep="-")

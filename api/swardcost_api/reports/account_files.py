@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
+from swardcost_model import problems
 from swardcost_model.account_files import AccountContent, AccountField, AccountFile, Layout, LayoutFields
+from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import Money, from_minor, plain
 
 from swardcost_api.budgets.service import line_states, read_budget_summary
@@ -56,13 +58,25 @@ def account_file(work: UnitOfWork, budget_id: UUID, layout_id: UUID, through: st
 
 
 def write_file(file: AccountFile) -> bytes:
-    """The file in the layout's delimiter and encoding, a line for each row."""
+    """The file in the layout's delimiter and encoding, a line for each row.
+
+    Raises `invalid-values` for a text that the encoding has no characters for: none is replaced unseen.
+    """
     out = io.StringIO()
     writer = csv.writer(out, delimiter=file.layout.delimiter, lineterminator="\r\n")
     if file.header:
         writer.writerow(file.header)
     writer.writerows(file.rows)
-    return out.getvalue().encode(file.layout.encoding, "replace")
+    text, encoding = out.getvalue(), file.layout.encoding
+    try:
+        return text.encode(encoding)
+    except UnicodeEncodeError as error:
+        line = text.count("\r\n", 0, error.start) + 1
+        expected = f"characters that {encoding} has; a layout in utf-8 has them all"
+        raise ProblemError(
+            problems.INVALID_VALUES, "The file was not written.",
+            [Fault(pointer=f"line {line}", expected=expected, got=text[error.start])],
+        ) from None  # fmt: skip
 
 
 def _budget(work: UnitOfWork, budget_id: UUID, month: str, layout: LayoutFields) -> Iterator[Entry]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +13,8 @@ from swardcost_model.values import CURRENCY_DIGITS, Money, from_minor, minor_uni
 from swardcost_api.access.service import read_club
 from swardcost_api.budgets.service import LineState
 from swardcost_api.engine.control.explanation import FORMULAS, REASONS, Cause, LineFacts, explain
-from swardcost_api.engine.pricing.bought import in_words, plural
+from swardcost_api.engine.control.unit_words import one_of, to_hundredths, units_of
+from swardcost_api.engine.pricing.bought import in_words
 from swardcost_api.reports.gathering import LineFigures, gather, up_to
 from swardcost_api.reports.standing import naming
 from swardcost_api.storage.work import UnitOfWork
@@ -22,6 +23,7 @@ COLUMNS = (
     "line", "label", "account", "unplanned", "planned", "cost", "difference", *REASONS, "words", "currency",
 )  # fmt: skip
 MONEY = frozenset(COLUMNS[4:13])
+LUMP_SUM = "lump_sum"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,17 +45,16 @@ class _Words:
         more, amount = cause.amount_minor > 0, self.amount(cause.amount_minor)
         if cause.reason == "spending" and line.markup == "contingency" and not more:
             return f"contingency that was not drawn: {amount}"
-        thing = (line.unit or "").replace("_", " ")
+        unit = line.unit or ""
         if cause.reason == "quantity" and cause.units is not None:
-            count = in_words(abs(cause.units))
-            things = thing if count == "1" else plural(thing)
+            count, things = to_hundredths(cause.units), units_of(cause.units, unit)
             return f"{count} {'more' if more else 'fewer'} {things} than planned: {amount}"
         if cause.reason == "price" and cause.unit_price is not None:
             step = minor_unit(self.currency)
             each = abs(cause.unit_price)
             rounded = each.quantize(step, ROUND_HALF_UP)
             dearer = in_words(each) if rounded == 0 else f"{rounded:,f}"
-            return f"{dearer} a {thing} {'dearer' if more else 'cheaper'}: {amount}"
+            return f"{dearer} a {one_of(unit)} {'dearer' if more else 'cheaper'}: {amount}"
         return f"{_SENTENCES[cause.reason][0 if more else 1]}: {amount}"
 
 
@@ -62,7 +63,7 @@ _SENTENCES = {
     "timing": ("work was done earlier than planned", "work planned by now is still to be done"),
     "quantity": ("more was used than planned", "less was used than planned"),
     "price": ("dearer than planned", "cheaper than planned"),
-    "spending": ("more was spent, without a measured quantity", "less was spent, without a measured quantity"),
+    "spending": ("more was spent that no quantity explains", "less was spent, which no quantity explains"),
     "coding": ("charged from other accounts than the line's own", "credited from other accounts than the line's own"),
 }  # fmt: skip
 
@@ -107,7 +108,8 @@ def explanation(work: UnitOfWork, budget_id: UUID, through: str | None) -> Expla
 
 def _facts(line: LineFigures, through: str) -> LineFacts:
     state = line.state
-    used, priced = line.used()
+    # A lump sum is billed in parts, as amounts alone, so that its quantity tells nothing.
+    used, priced = (None, None) if state.unit == LUMP_SUM else line.used()
     return LineFacts(
         up_to(state.original_by_month, through), up_to(state.adjusted_by_month, through), state.adjusted_minor,
         line.cost_minor, state.adjusted_quantity, line.done, used, line.other_accounts_minor, priced,
@@ -116,7 +118,7 @@ def _facts(line: LineFigures, through: str) -> LineFacts:
 
 def explanation_cells(report: Explanation) -> Iterable[Sequence[Any]]:
     """The report as rows of a table with `COLUMNS`; the total comes last."""
-    nothing = Decimal(0)
+    nothing = minor_unit(report.cost.currency) * 0
     for line in report.lines:
         amounts = {one.cause: one.amount.amount for one in line.causes}
         yield (
@@ -124,5 +126,5 @@ def explanation_cells(report: Explanation) -> Iterable[Sequence[Any]]:
             line.difference.amount, *(amounts.get(reason, nothing) for reason in REASONS), line.words,
             line.cost.currency,
         )  # fmt: skip
-    yield (None, "Total", None, False, report.planned.amount, report.cost.amount, report.difference.amount,
+    yield (None, "Total", None, None, report.planned.amount, report.cost.amount, report.difference.amount,
            *(one.amount.amount for one in report.causes), None, report.cost.currency)  # fmt: skip

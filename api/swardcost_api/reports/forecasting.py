@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any, get_args
 from uuid import UUID
@@ -12,6 +13,7 @@ from swardcost_model.values import Money
 from swardcost_api.engine.control.earned_value import EarnedValue, earned
 from swardcost_api.engine.control.forecast import FORMULAS, forecast
 from swardcost_api.engine.control.rounding import places
+from swardcost_api.engine.control.unit_words import units_of
 from swardcost_api.engine.control.variance import Comparison
 from swardcost_api.engine.pricing.bought import in_words
 from swardcost_api.reports.gathering import Gathered, LineFigures, gather, up_to
@@ -36,9 +38,9 @@ COLUMNS = (
     *(f"at_completion_{method}" for method in METHODS), "at_completion", "to_complete", "variance_at_completion",
     "currency",
 )  # fmt: skip
-MONEY = frozenset(COLUMNS[5:11]) | {
-    name for name in COLUMNS if name.startswith(("at_completion", "to_complete"))
-}
+MONEY = frozenset(COLUMNS[5:11]) | frozenset(
+    name for name in COLUMNS if name.startswith(("at_completion", "to_complete", "variance_at_completion"))
+)
 
 
 @dataclass(frozen=True)
@@ -141,7 +143,8 @@ def _measured(line: LineFigures) -> str:
     share = line.done
     planned = in_words(state.adjusted_quantity) if state.adjusted_quantity else "0"
     percent = "" if share is None else f" ({in_words(places(Fraction(share * 100), 1))} %)"
-    return f"{in_words(found.done)} of {planned} {state.unit} on {found.measured_on}{percent}"
+    things = units_of(state.adjusted_quantity or Decimal(0), state.unit)
+    return f"{in_words(found.done)} of {planned} {things} on {found.measured_on}{percent}"
 
 
 def forecast_cells(report: Forecast) -> Iterable[Sequence[Any]]:
@@ -153,7 +156,7 @@ def forecast_cells(report: Forecast) -> Iterable[Sequence[Any]]:
             *by_method, *_end_cells(line),
         )  # fmt: skip
     total = report.total
-    yield (None, "Total", None, False, None, *_earned_cells(total), report.method, *[None] * len(METHODS),
+    yield (None, "Total", None, None, None, *_earned_cells(total), report.method, *[None] * len(METHODS),
            *_end_cells(total))  # fmt: skip
 
 

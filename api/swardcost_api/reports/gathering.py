@@ -11,7 +11,7 @@ from uuid import UUID
 from swardcost_model.budgets import BudgetSummary
 
 from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
-from swardcost_api.commitments.service import LineCommitment, committed_by_line
+from swardcost_api.commitments.service import NOT_ORDERED, LineCommitment, committed_by_line
 from swardcost_api.engine.control.rounding import share_done
 from swardcost_api.ledger.service import posting_totals
 from swardcost_api.storage.work import UnitOfWork
@@ -60,17 +60,22 @@ class LineFigures:
         return share_done(self.measured.done, planned) if planned else None
 
     def used(self) -> tuple[Decimal | None, int | None]:
-        """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it."""
+        """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it.
+
+        What was ordered with it by another unit (delivery by the load) is part of what it cost, as it is part of the
+        planned price; what was billed without an order is not.
+        """
         if self.state.unit is None:
             return None, None
         quantity, cost, known = Fraction(0), 0, False
         for one in self.commitments:
-            ratio = _ratio(one.unit, self.state.unit)
-            if ratio is None:
+            if one.line_number == NOT_ORDERED:
                 continue
-            known = True
-            quantity += Fraction(max(one.received_quantity, one.billed_quantity)) * ratio
             cost += one.billed_minor + one.received_not_invoiced_minor
+            ratio = _ratio(one.unit, self.state.unit)
+            if ratio is not None:
+                known = True
+                quantity += Fraction(max(one.received_quantity, one.billed_quantity)) * ratio
         if not known:
             return None, None
         return Decimal(round(quantity * 10**6)).scaleb(-6).normalize(), cost

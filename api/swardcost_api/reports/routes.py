@@ -3,6 +3,7 @@
 from typing import Annotated
 from uuid import UUID
 
+from swardcost_model import problems
 from swardcost_model.access import Role
 from swardcost_model.account_files import AccountFile, Layout, LayoutChange, NewLayout
 from swardcost_model.control import (
@@ -112,7 +113,10 @@ def read_explanation(work: UnitOfWork, budget_id: UUID, through: Through = None)
     return explaining.explanation(work, budget_id, through)
 
 
-@room.read(BUDGET + "/account-file", "A file for the accounts", faces=[Face(CSV, account_files.write_file)])
+@room.read(
+    BUDGET + "/account-file", "A file for the accounts", faces=[Face(CSV, account_files.write_file)],
+    problems=[problems.INVALID_VALUES],
+)  # fmt: skip
 def read_account_file(
     work: UnitOfWork,
     budget_id: UUID,

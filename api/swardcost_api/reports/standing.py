@@ -97,8 +97,8 @@ def standing_cells(report: BudgetStanding) -> Iterable[Sequence[Any]]:
     """The report as rows of a table with `COLUMNS`; the total comes last."""
     for line in report.lines:
         yield (line.number, line.label, line.account, line.unplanned, *_cells(line))
-    yield (None, "Unplanned, of the total", None, True, *_cells(report.unplanned))
-    yield (None, "Total", None, False, *_cells(report.total))
+    yield (None, "Unplanned, of the total", None, None, *_cells(report.unplanned))
+    yield (None, "Total", None, None, *_cells(report.total))
 
 
 def _cells(row: MoneyStanding) -> Sequence[Any]:

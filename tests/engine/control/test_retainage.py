@@ -6,7 +6,8 @@ from decimal import ROUND_HALF_UP, Decimal
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from swardcost_api.engine.control.retainage import releasable, retainage_of, shares_of
+from swardcost_api.engine.control.retainage import releasable, retainage_of
+from swardcost_api.engine.pricing.allocation import split_exactly
 
 DAY = date(2026, 9, 1)
 MINOR = st.integers(0, 10**13)
@@ -31,7 +32,7 @@ def test_a_bill_below_zero_has_no_retainage() -> None:
 @settings(max_examples=80)
 def test_shares_sum_to_the_total_and_none_is_above_its_weight(weights: list[int], part: int) -> None:
     total = sum(weights) * part // 1000
-    shares = shares_of(total, weights)
+    shares = split_exactly(total, weights)
     assert sum(shares) == total
     assert all(0 <= share <= weight for share, weight in zip(shares, weights, strict=True))
     assert all(
@@ -41,9 +42,9 @@ def test_shares_sum_to_the_total_and_none_is_above_its_weight(weights: list[int]
 
 
 def test_the_odd_cent_goes_to_the_earlier_of_equal_shares() -> None:
-    assert shares_of(100, [5, 5, 5]) == [34, 33, 33]
+    assert split_exactly(100, [5, 5, 5]) == [34, 33, 33]
     with pytest.raises(ValueError, match="weights"):
-        shares_of(1, [0, 0])
+        split_exactly(1, [0, 0])
 
 
 ENTRIES = st.lists(st.tuples(st.integers(0, 9), st.integers(-50, 100)), max_size=8)

@@ -22,7 +22,7 @@ from swardcost_model.ledger_profiles import (
 from swardcost_model.values import CURRENCY_DIGITS
 
 T = TypeVar("T")
-FIRST_YEAR, LAST_YEAR = 1900, 2999
+FIRST_YEAR, LAST_YEAR = 1900, 2299
 _REMEMBERED, _LONGEST_REMEMBERED = 10_000, 400
 _CURRENCY_SYMBOLS = {"USD": "$", "CAD": "$", "MXN": "$", "AUD": "$", "NZD": "$", "EUR": "€", "GBP": "£",
                      "JPY": "¥", "KRW": "₩"}  # fmt: skip
@@ -199,7 +199,9 @@ def day_reader(date_format: DateFormat) -> Callable[[str], str]:
 
     def read(text: str) -> str:
         found = match_day(text.strip())
-        if found is not None and FIRST_YEAR <= int(found["year"]) <= LAST_YEAR:
+        if found is not None and int(found["year"]) > LAST_YEAR:
+            raise ValueError(f"a date up to {LAST_YEAR}, written {date_format}")
+        if found is not None and int(found["year"]) >= FIRST_YEAR:
             with suppress(ValueError):
                 return date(int(found["year"]), int(found["month"]), int(found["day"])).isoformat()
         raise ValueError(f"a date from {FIRST_YEAR} on, written {date_format}")

@@ -6,7 +6,7 @@ The common form of a construction pay application: work billed, less retainage o
 what is held is paid out by a release, never more than is held.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -24,25 +24,6 @@ def retainage_of(billed_minor: int, percent: Decimal) -> int:
         raise ValueError("expected an amount billed of zero or more")
     exact = Fraction(percent) * billed_minor / 100
     return (2 * exact.numerator + exact.denominator) // (2 * exact.denominator)
-
-
-def shares_of(total_minor: int, weights: Sequence[int]) -> list[int]:
-    """A total split in proportion to whole weights by largest remainder, exactly.
-
-    The shares sum to the total, and while the total is not above the sum of the weights no share is above its weight.
-    Ties go to the earlier one.
-    """
-    whole = sum(weights)
-    if total_minor < 0 or whole <= 0 or min(weights) < 0:
-        raise ValueError(
-            "expected a total of zero or more and weights of zero or more that sum to more than zero"
-        )
-    shares = [total_minor * weight // whole for weight in weights]
-    left = total_minor - sum(shares)
-    order = sorted(range(len(weights)), key=lambda i: (-(total_minor * weights[i] % whole), i))
-    for i in order[:left]:
-        shares[i] += 1
-    return shares
 
 
 def releasable(entries: Iterable[tuple[date, int]], day: date) -> int:
