@@ -60,6 +60,10 @@ class Tolerance(Value):
         default=Decimal(0), description="Of the quantity that it is compared with."
     )
     price_percent: Percent = Field(default=Decimal(0), description="Of the price ordered.")
+    tax_percent: Percent = Field(
+        default=Decimal(0),
+        description="What may be billed beside the ordered lines, such as sales tax, of what those lines are billed.",
+    )
     amount: NonNegative = Field(
         default=Decimal(0), description="In the club's currency, whatever the percentage."
     )
@@ -252,7 +256,7 @@ class MatchDifference(Answer):
     unit: str | None
     amount: Money
     within_tolerance: bool
-    words: str = Field(examples=["line 1: billed 4.00 short_ton more than received: 162.00"])
+    words: str = Field(examples=["line 1: billed 4.00 short tons more than received: 162.00"])
 
 
 class MatchedLine(Answer):

@@ -158,7 +158,7 @@ class Forecast(Answer):
 class CashMonth(Answer):
     """Money of one month."""
 
-    month: Month
+    month: str = Field(examples=["2026-10"])
     planned: Money = Field(description="Adjusted budget.")
     paid: Money = Field(description="Postings.")
     accrued: Money = Field(description="Owed at the end of the report's month, taken to be paid in the next.")

@@ -120,9 +120,9 @@ def test_the_match_names_each_difference_in_words(api: Api) -> None:
     assert (match["status"], match["differences"]) == (
         "differs",
         [
-            "line 1: billed 4.00 short_ton more than received: 162.00",
-            "line 1: billed 2.00 short_ton more than ordered: 81.00",
-            "line 1: billed at 41.65 instead of 40.50 a short_ton, 82.00 short_ton: 94.30 more",
+            "line 1: billed 4.00 short tons more than received: 162.00",
+            "line 1: billed 2.00 short tons more than ordered: 81.00",
+            "line 1: billed at 41.65 instead of 40.50 a short ton, 82.00 short tons: 94.30 more",
             "billed without an order: 65.00",
         ],
     )
@@ -190,7 +190,7 @@ def test_approval_of_what_differs_needs_a_reason_that_is_kept(api: Api) -> None:
         "approved", "Agreed by telephone", "controller"
     )  # fmt: skip
     assert approved["accepted_differences"] == [
-        "line 1: billed at 41.65 instead of 40.50 a short_ton, 82.00 short_ton: 94.30 more"
+        "line 1: billed at 41.65 instead of 40.50 a short ton, 82.00 short tons: 94.30 more"
     ]
     refused(api.post(path, json={"reason": "Again"}), 409, "wrong-state")
     audit = api.get(f"/audit?subject=invoice&subject_id={invoice['id']}").json()["items"]
@@ -282,7 +282,7 @@ def test_invoices_are_filtered_and_the_register_sums_what_stands(api: Api) -> No
     csv = api.get("/invoice-register", headers={"Accept": "text/csv"}).text.splitlines()
     assert csv[1] == (
         "PO-2,Briar Hill,9,invoice,entered,2026-09-05,,40.50,0.00,40.50,differs,"
-        "line 1: billed 1.00 short_ton more than received: 40.50,USD"
+        "line 1: billed 1.00 short ton more than received: 40.50,USD"
     )
     # A number below zero stays one, so that a spreadsheet adds the column up.
     amounts = [Decimal(row[7]) for row in reader(csv[1:])]

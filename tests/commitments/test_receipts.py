@@ -103,8 +103,8 @@ def test_more_than_was_ordered_is_taken_and_named(api: Api) -> None:
     match = match_of(api, order)
     assert match["status"] == "differs"
     assert match["differences"] == [
-        "line 1: received 2.01 short_ton more than ordered: 81.41",
-        "line 1: received 102.01 short_ton and not billed yet: 4,131.41",
+        "line 1: received 2.01 short tons more than ordered: 81.41",
+        "line 1: received 102.01 short tons and not billed yet: 4,131.41",
     ]
 
 

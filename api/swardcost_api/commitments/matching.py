@@ -24,7 +24,7 @@ from swardcost_api.commitments.orders import held, price_of
 from swardcost_api.commitments.positions import LineStanding, Standing, standings
 from swardcost_api.commitments.standing import Bill, Wanted, ordered_of, tolerances_of
 from swardcost_api.commitments.words import words_for
-from swardcost_api.engine.control.matching import Billed, Difference, match_line, not_ordered
+from swardcost_api.engine.control.matching import Billed, Difference, Tolerances, match_line, not_ordered
 from swardcost_api.storage.rows import missing
 from swardcost_api.storage.work import UnitOfWork
 
@@ -33,6 +33,7 @@ MATCHED_BY = [
     "ordered + over_delivered + price_difference = billed + received_not_billed + to_come",
     "a lump sum is matched by money alone; received, it is the part of it that tickets state",
     "a difference is within the tolerance where its percentage or its amount covers it; exactly at it is within",
+    "what is billed without an order is within it up to tax_percent of what each invoice bills of them, rounded up",
     "received_not_billed is told, and is no disagreement",
 ]
 _PRICES = (GapKind.PRICE_ABOVE_ORDER, GapKind.PRICE_BELOW_ORDER)
@@ -78,10 +79,21 @@ def differences_of(standing: Standing, currency: str) -> list[MatchDifference]:
     for line in standing.lines:
         billings = [bill.billed for bill in line.bills]
         found += [_told(one, line, billings, currency) for one in line.match.differences]
-    for amount in _extras(standing.extras).values():
-        if amount > 0:
-            found.append(_told(not_ordered(amount, tolerances), None, [], currency))
-    return found
+    return found + _told_extras(standing, standing.bills, tolerances, currency)
+
+
+def _told_extras(
+    standing: Standing, bills: Sequence[Bill], tolerances: Tolerances, currency: str
+) -> list[MatchDifference]:
+    """What some bills of a commitment charge beside its lines; up to the tax on those lines it is tolerated."""
+    extras = {id(bill) for bill in standing.extras}
+    by_invoice: dict[UUID, int] = {}
+    for bill in bills:
+        if id(bill) not in extras:
+            by_invoice[bill.invoice_id] = by_invoice.get(bill.invoice_id, 0) + bill.billed.amount_minor
+    amounts = list(_extras([bill for bill in bills if id(bill) in extras]).values())
+    found = not_ordered(amounts, tolerances, tolerances.tax_on(by_invoice.values()))
+    return [_told(one, None, [], currency) for one in found]
 
 
 def status_of(differences: Iterable[MatchDifference]) -> MatchStatus:
@@ -173,10 +185,8 @@ def differences_of_invoice(standing: Standing, invoice_id: UUID, currency: str) 
         ]
         alone = match_line(order, received, own, tolerances, currency)
         found += [_told(one, line, own, currency) for one in alone.differences if one.gap in _PRICES]
-    for amount in _extras([bill for bill in standing.extras if bill.invoice_id == invoice_id]).values():
-        if amount > 0:
-            found.append(_told(not_ordered(amount, tolerances), None, [], currency))
-    return found
+    bills = [bill for bill in standing.bills if bill.invoice_id == invoice_id]
+    return found + _told_extras(standing, bills, tolerances, currency)
 
 
 def approve_invoice(work: UnitOfWork, invoice_id: UUID, approval: InvoiceApproval) -> Invoice:

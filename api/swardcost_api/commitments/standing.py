@@ -270,4 +270,5 @@ def ordered_of(line: Row[Any]) -> Ordered:
 def tolerances_of(commitment: Row[Any], currency: str) -> Tolerances:
     """The tolerances of a stored commitment."""
     stated = Tolerance(**cast(dict[str, Any], commitment.tolerance))
-    return Tolerances(stated.quantity_percent, stated.price_percent, to_minor(stated.amount, currency))
+    amount = to_minor(stated.amount, currency)
+    return Tolerances(stated.quantity_percent, stated.price_percent, amount, stated.tax_percent)

@@ -7,8 +7,9 @@ from swardcost_model.commitments import GapKind
 from swardcost_model.values import from_minor
 
 from swardcost_api.engine.control.matching import Billed, Difference
+from swardcost_api.engine.control.unit_words import one_of, units_of
 
-_MICRO = Decimal("0.000001")
+_AVERAGED_TO = Decimal("0.0001")
 _SENTENCES = {
     GapKind.BILLED_MORE_THAN_RECEIVED: "billed {more}more than received: {money}",
     GapKind.BILLED_MORE_THAN_ORDERED: "billed {more}more than ordered: {money}",
@@ -27,13 +28,17 @@ def words_for(
     --------
     >>> tons = Difference(GapKind.BILLED_MORE_THAN_RECEIVED, Decimal("4"), 16200, False)
     >>> words_for(tons, "short_ton", Decimal("40.50"), [], "USD")
-    'billed 4.00 short_ton more than received: 162.00'
+    'billed 4.00 short tons more than received: 162.00'
     """
     money = _money(difference.amount_minor, currency)
     if difference.gap in (GapKind.PRICE_ABOVE_ORDER, GapKind.PRICE_BELOW_ORDER):
         sentence = _of_price(difference, unit, price, billings, money, currency)
     else:
-        more = "" if difference.quantity is None else f"{figure(difference.quantity)} {unit} "
+        more = (
+            ""
+            if difference.quantity is None
+            else f"{figure(difference.quantity)} {units_of(difference.quantity, unit)} "
+        )
         sentence = _SENTENCES[difference.gap].format(more=more, money=money)
     return sentence + (" (within tolerance)" if difference.within else "")
 
@@ -50,10 +55,10 @@ def _of_price(
     average = ""
     if billed is None:
         total = from_minor(sum(one.amount_minor for one in billings), currency)
-        billed, average = (total / difference.quantity).quantize(_MICRO, ROUND_HALF_UP), " on average"
+        billed, average = (total / difference.quantity).quantize(_AVERAGED_TO, ROUND_HALF_UP), " on average"
     return (
-        f"billed at {figure(billed)}{average} instead of {figure(price)} a {unit}, "
-        f"{figure(difference.quantity)} {unit}: {money} {direction}"
+        f"billed at {figure(billed)}{average} instead of {figure(price)} a {one_of(unit)}, "
+        f"{figure(difference.quantity)} {units_of(difference.quantity, unit)}: {money} {direction}"
     )
 
 

@@ -25,7 +25,7 @@ from swardcost_api.demo.story import data_file
 MONTH, MONTH_END = "2026-09", date(2026, 9, 30)
 TAX_PERCENT = Decimal("6.5")
 SAND_ORDER, DEAR_INVOICE = "PO-2026-031", "INV 4436"
-DEAR_BECAUSE = "The pit's price rose on 24 September, by its letter of the 18th; the tax is due"
+DEAR_BECAUSE = "The pit's price rose on 24 September, by its letter of the 18th"
 
 
 def dollars(amount: str) -> Money:

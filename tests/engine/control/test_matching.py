@@ -116,9 +116,16 @@ def test_a_difference_up_to_the_amount_is_within_whatever_its_percentage(amount:
 
 def test_what_was_not_ordered_is_tolerated_up_to_the_amount_alone() -> None:
     tolerances = Tolerances(Decimal(50), Decimal(50), 2500)
-    assert not_ordered(2500, tolerances).within
-    assert not not_ordered(2501, tolerances).within
-    assert not_ordered(2501, tolerances).gap is GapKind.NOT_ORDERED
+    within, outside = not_ordered([2500, 0, 2501], tolerances, 0)
+    assert (within.within, outside.within, outside.gap) == (True, False, GapKind.NOT_ORDERED)
+
+
+def test_what_is_billed_beside_the_lines_may_be_as_much_as_the_tax_on_them() -> None:
+    tolerances = Tolerances(tax_percent=Decimal("6.5"))
+    tax = tolerances.tax_on([2765700, 100001, -5000])
+    assert tax == 179771 + 6501  # 1,797.705 and 65.00065, each up; a credit note allows none
+    assert all(one.within for one in not_ordered([tax - 1000, 1000], tolerances, tax))
+    assert not any(one.within for one in not_ordered([tax - 1000, 1001], tolerances, tax))
 
 
 @pytest.mark.parametrize("module", [matching, retainage, words])

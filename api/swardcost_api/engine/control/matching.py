@@ -6,10 +6,11 @@ so that they add up to the cent:
     ordered + over-delivered + price difference = billed + received and not billed + still to come
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
+from math import ceil
 
 from swardcost_model.commitments import GapKind
 from swardcost_model.values import from_minor, to_minor
@@ -19,11 +20,23 @@ _ALL_DIGITS = Context(prec=60)
 
 @dataclass(frozen=True, slots=True)
 class Tolerances:
-    """How far apart is still a match: a quantity or a price by so many percent, or any difference up to an amount."""
+    """How far apart is still a match: a quantity or a price by so many percent, or any difference up to an amount.
+
+    What is billed beside the ordered lines may be as much as a tax of so many percent on them.
+    """
 
     quantity_percent: Decimal = Decimal(0)
     price_percent: Decimal = Decimal(0)
     amount_minor: int = 0
+    tax_percent: Decimal = Decimal(0)
+
+    def tax_on(self, billed_minor: Iterable[int]) -> int:
+        """The most tax on what each invoice bills of the ordered lines, each rounded up to the minor unit.
+
+        >>> Tolerances(tax_percent=Decimal("6.5")).tax_on([100_01, 50_00])
+        976
+        """
+        return sum(ceil(Fraction(self.tax_percent) * max(amount, 0) / 100) for amount in billed_minor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +140,14 @@ def match_line(
     )  # fmt: skip
 
 
-def not_ordered(amount_minor: int, tolerances: Tolerances) -> Difference:
-    """What was billed without an ordered line: it is tolerated up to the amount alone."""
-    return Difference(GapKind.NOT_ORDERED, None, amount_minor, amount_minor <= tolerances.amount_minor)
+def not_ordered(amounts_minor: Sequence[int], tolerances: Tolerances, tax_minor: int) -> list[Difference]:
+    """What was billed without an ordered line, in parts: each is tolerated up to the amount, and all up to the tax."""
+    as_tax = sum(amounts_minor) <= tax_minor
+    return [
+        Difference(GapKind.NOT_ORDERED, None, amount, as_tax or amount <= tolerances.amount_minor)
+        for amount in amounts_minor
+        if amount > 0
+    ]
 
 
 class _Money:
