@@ -154,6 +154,23 @@ def test_a_tolerated_difference_is_told_and_matches(api: Api) -> None:
     assert matched(api, invoice)["status"] == "matched"
 
 
+def test_sales_tax_beside_the_lines_matches_up_to_the_rate_of_the_order(api: Api) -> None:
+    budget = a_budget(api)
+    order = an_order(api, budget, tolerance={"tax_percent": "6.5"})
+    received(api, order, "T-1", "30")
+    # 10 x 40.50 bears a tax of 26.325, which an invoice may round up.
+    taxed = invoiced(api, order, "I-1", billed("10"), extra(budget, "26.33"))
+    assert [(one["words"], one["within_tolerance"]) for one in matched(api, taxed)["differences"]] == [
+        ("billed without an order: 26.33 (within tolerance)", True)
+    ]
+    assert match_of(api, order)["status"] == "matched"
+    dear = invoiced(api, order, "I-2", billed("10"), extra(budget, "20.00"), extra(budget, "6.34", line=1))
+    assert matched(api, dear)["status"] == "differs"
+    done(api.post(f"/invoices/{dear['id']}/void", json={"reason": "Tax at the wrong rate"}))
+    invoiced(api, order, "I-2", billed("10"), extra(budget, "20.00"), extra(budget, "6.33", line=1))
+    assert match_of(api, order)["status"] == "matched"
+
+
 def test_an_invoice_ahead_of_its_goods_matches_once_they_come(api: Api) -> None:
     order = an_order(api, a_budget(api))
     first, second = invoiced(api, order, "I-1", billed("40")), invoiced(api, order, "I-2", billed("30"))
