@@ -25,11 +25,10 @@ from swardcost_api.commitments.standing import (
 from swardcost_api.engine.control.accrual import (
     LineHistory,
     invoiced_not_posted,
-    last_day,
-    months_through,
     received_not_invoiced,
     retainage_held,
 )
+from swardcost_api.engine.control.months import last_day, months_between
 from swardcost_api.storage.work import UnitOfWork
 
 MONTHS_TOLD = 600
@@ -74,7 +73,7 @@ def accruals_by_month(work: UnitOfWork, budget_id: UUID, through_month: str) -> 
     receipts = receipts_by_day(work, wanted, until)
     bills = bills_in_accounts(work, wanted, until)
     days = [day for ticket in receipts.values() for day, _ in ticket] + [bill.counts_from for bill in bills]
-    months = months_through(min(days).isoformat()[:7], through_month)[-MONTHS_TOLD:] if days else []
+    months = months_between(min(days).isoformat()[:7], through_month)[-MONTHS_TOLD:] if days else []
     lines = all_lines(work, wanted)
     found: list[Accrual] = []
     for commitment in commitments:

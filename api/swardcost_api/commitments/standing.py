@@ -24,8 +24,8 @@ from swardcost_api.commitments.tables import (
     RevisionRow,
     StatusRow,
 )
-from swardcost_api.engine.control.accrual import last_day
 from swardcost_api.engine.control.matching import Billed, Ordered, Tolerances
+from swardcost_api.engine.control.months import last_day
 from swardcost_api.ledger.service import posted_references
 from swardcost_api.storage.work import UnitOfWork
 

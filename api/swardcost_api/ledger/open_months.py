@@ -11,7 +11,7 @@ from sqlalchemy import func, select, text
 from swardcost_model import problems
 from swardcost_model.problems import ProblemError
 
-from swardcost_api.engine.control.cash_flow import next_month
+from swardcost_api.engine.control.months import next_month
 from swardcost_api.ledger.tables import LedgerMonthRow
 from swardcost_api.storage.work import UnitOfWork
 

@@ -15,8 +15,7 @@ from swardcost_model.values import Money, from_minor, plain
 from swardcost_api.budgets.service import line_states, read_budget_summary
 from swardcost_api.commitments.service import accruals_by_month, committed_by_line
 from swardcost_api.csv_files import guarded
-from swardcost_api.engine.control.cash_flow import next_month
-from swardcost_api.reports.gathering import last_day
+from swardcost_api.engine.control.months import last_day, next_month
 from swardcost_api.reports.layouts import read_layout
 from swardcost_api.storage.work import UnitOfWork
 

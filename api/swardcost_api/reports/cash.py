@@ -7,7 +7,8 @@ from uuid import UUID
 from swardcost_model.control import CashFlow, CashMonth, ForecastMethod
 from swardcost_model.values import Money
 
-from swardcost_api.engine.control.cash_flow import cash_flow, next_month, spread_rest
+from swardcost_api.engine.control.cash_flow import cash_flow, spread_rest
+from swardcost_api.engine.control.months import next_month
 from swardcost_api.reports.forecasting import line_forecasts
 from swardcost_api.reports.gathering import gather, summed
 from swardcost_api.storage.work import UnitOfWork

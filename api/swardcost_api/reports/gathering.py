@@ -1,6 +1,5 @@
 """What every report on a budget rests on: each line's budget, postings and commitments up to the end of a month."""
 
-import calendar
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,6 +11,7 @@ from swardcost_model.budgets import BudgetSummary
 
 from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
 from swardcost_api.commitments.service import NOT_ORDERED, LineCommitment, committed_by_line
+from swardcost_api.engine.control.months import last_day
 from swardcost_api.engine.control.rounding import share_done
 from swardcost_api.ledger.service import posting_totals
 from swardcost_api.storage.work import UnitOfWork
@@ -95,12 +95,6 @@ class Gathered:
     @property
     def currency(self) -> str:
         return self.budget.total.currency
-
-
-def last_day(month: str) -> date:
-    """The last day of a month: ``2026-02`` -> 2026-02-28."""
-    year, number = int(month[:4]), int(month[5:])
-    return date(year, number, calendar.monthrange(year, number)[1])
 
 
 def gather(work: UnitOfWork, budget_id: UUID, through: str | None) -> Gathered:

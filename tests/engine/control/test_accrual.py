@@ -8,12 +8,11 @@ from hypothesis import strategies as st
 from swardcost_api.engine.control.accrual import (
     LineHistory,
     invoiced_not_posted,
-    last_day,
-    months_through,
     received_not_invoiced,
     retainage_held,
 )
 from swardcost_api.engine.control.matching import Billed, Ordered, Tolerances, value_of
+from swardcost_api.engine.control.months import last_day, months_between
 
 MONTHS = ["2026-08", "2026-09", "2026-10"]
 AT_40 = Ordered(Decimal(100), Decimal("40.00"))
@@ -24,8 +23,8 @@ def bill(quantity: str, price: str = "40.00") -> Billed:
 
 
 def test_months_run_over_the_year_and_end_where_they_should() -> None:
-    assert months_through("2026-11", "2027-02") == ["2026-11", "2026-12", "2027-01", "2027-02"]
-    assert months_through("2026-11", "2026-10") == []
+    assert months_between("2026-11", "2027-02") == ["2026-11", "2026-12", "2027-01", "2027-02"]
+    assert months_between("2026-11", "2026-10") == []
     assert last_day("2028-02") == date(2028, 2, 29)
 
 

@@ -7,10 +7,11 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from swardcost_api.engine.control.cash_flow import cash_flow, months_between, spread_rest
+from swardcost_api.engine.control.cash_flow import cash_flow, spread_rest
 from swardcost_api.engine.control.earned_value import EarnedValue, earned
 from swardcost_api.engine.control.explanation import LineFacts, explain
 from swardcost_api.engine.control.forecast import forecast
+from swardcost_api.engine.control.months import months_between
 from swardcost_api.engine.control.rounding import places, share_done, whole
 
 MONEY = st.integers(0, 10**11)

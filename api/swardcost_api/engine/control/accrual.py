@@ -1,28 +1,12 @@
 """Accruals at month ends: received and not invoiced, invoiced and not posted, retainage held."""
 
-from calendar import monthrange
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from swardcost_api.engine.control.matching import Billed, Match, Ordered, Tolerances, match_line
-
-
-def months_through(first: str, last: str) -> list[str]:
-    """The months from one to another, both included; none where the first is after the last."""
-    months = []
-    year, month = int(first[:4]), int(first[5:])
-    while f"{year:04}-{month:02}" <= last:
-        months.append(f"{year:04}-{month:02}")
-        year, month = (year + 1, 1) if month == 12 else (year, month + 1)
-    return months
-
-
-def last_day(month: str) -> date:
-    """The last day of a month such as ``2026-02``."""
-    year, number = int(month[:4]), int(month[5:])
-    return date(year, number, monthrange(year, number)[1])
+from swardcost_api.engine.control.months import last_day
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from swardcost_api.engine.control.months import months_between, next_month
 from swardcost_api.engine.pricing.allocation import split_by_weights
 
 
@@ -17,21 +18,6 @@ class CashMonth:
     expected_minor: int
     planned_so_far_minor: int
     money_so_far_minor: int
-
-
-def next_month(month: str) -> str:
-    """The month after: ``2026-12`` -> ``2027-01``."""
-    year, number = int(month[:4]), int(month[5:])
-    return f"{year + number // 12:04d}-{number % 12 + 1:02d}"
-
-
-def months_between(first: str, last: str) -> list[str]:
-    """All months from the first to the last, both included; none where the last is before the first."""
-    months = []
-    while first <= last:
-        months.append(first)
-        first = next_month(first)
-    return months
 
 
 def spread_rest(rest_minor: int, planned: Mapping[str, int], after: str) -> dict[str, int]:
