@@ -1,15 +1,11 @@
 """Three-way matching of an ordered line."""
 
-import doctest
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from types import ModuleType
 
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from swardcost_api.commitments import words
-from swardcost_api.engine.control import matching, retainage
 from swardcost_api.engine.control.matching import (
     Billed,
     Match,
@@ -126,13 +122,6 @@ def test_what_is_billed_beside_the_lines_may_be_as_much_as_the_tax_on_them() -> 
     assert tax == 179771 + 6501  # 1,797.705 and 65.00065, each up; a credit note allows none
     assert all(one.within for one in not_ordered([tax - 1000, 1000], tolerances, tax))
     assert not any(one.within for one in not_ordered([tax - 1000, 1001], tolerances, tax))
-
-
-@pytest.mark.parametrize("module", [matching, retainage, words])
-def test_worked_examples_are_true(module: ModuleType) -> None:
-    ran = doctest.testmod(module)
-    assert ran.attempted > 0
-    assert ran.failed == 0
 
 
 BILLINGS = st.lists(st.builds(bill, TONS, PRICES), max_size=4)

@@ -1,6 +1,5 @@
 """Prices carried forward: every price of any terms moves, and nothing else does."""
 
-import doctest
 import typing
 from collections.abc import Iterator
 from decimal import Decimal
@@ -12,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from printed_charge import assert_steps
 from pydantic import BaseModel
-from swardcost_api.engine.pricing import carry_forward
 from swardcost_api.engine.pricing.carry_forward import PRICE_FIELDS, carried_price, carried_terms, places_of
 from swardcost_model.price_terms import LaborBuildUp, MachineBuildUp, PurchaseTerms, RentalTerms, Terms
 from swardcost_model.values import minor_unit
@@ -212,7 +210,3 @@ def test_a_price_that_does_not_rise_stays_equal(price: Decimal) -> None:
 def test_what_cannot_be_carried_is_refused(price: str, percent: str, currency: str, named: str) -> None:
     with pytest.raises(ValueError, match=f"{named}: expected .*; got"):
         carried_price(price=Decimal(price), percent=Decimal(percent), currency=currency)
-
-
-def test_the_example_of_the_docstring_holds() -> None:
-    assert doctest.testmod(carry_forward).failed == 0

@@ -1,6 +1,5 @@
 """Labor: overtime by the workweek, burden by item, and what own staff costs in new money."""
 
-import doctest
 from dataclasses import replace
 from decimal import Decimal
 
@@ -8,7 +7,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from printed_amount import assert_redone
-from swardcost_api.engine.pricing import labor
 from swardcost_api.engine.pricing.burden import (
     BurdenItem,
     HourItem,
@@ -116,7 +114,6 @@ def test_a_salary_can_be_redone_and_is_refused_for_no_hours() -> None:
             rate_of_salary(
                 salary=Decimal(1), period="week", hours_covered_per_week=Decimal(hours), currency="USD"
             )
-    assert doctest.testmod(labor).failed == 0
 
 
 def test_a_wage_base_is_charged_only_up_to_its_year() -> None:

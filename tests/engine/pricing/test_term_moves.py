@@ -1,6 +1,5 @@
 """What differs between two terms: each figure named, with what it was and is."""
 
-import doctest
 from decimal import Decimal
 from typing import Any
 
@@ -8,7 +7,6 @@ import pytest
 from buying import any_terms
 from hypothesis import given
 from hypothesis import strategies as st
-from swardcost_api.engine.pricing import term_moves
 from swardcost_api.engine.pricing.carry_forward import carried_terms
 from swardcost_api.engine.pricing.term_moves import moved_terms, percent_change
 from swardcost_model.price_terms import LaborBuildUp, PurchaseTerms, RentalTerms
@@ -130,7 +128,3 @@ def test_of_carried_terms_money_alone_moves(terms: PurchaseTerms, percent: Decim
 def test_a_change_in_percent_is_rounded_half_up(before: str, after: str, percent: str | None) -> None:
     found = percent_change(Decimal(before), Decimal(after))
     assert found == (None if percent is None else Decimal(percent))
-
-
-def test_the_example_of_moved_terms_holds() -> None:
-    assert doctest.testmod(term_moves).failed == 0

@@ -74,5 +74,3 @@ RESULTS: dict[str, Any] = {
         share_sum_of_passes=0.12, share_touched_once=0.1, at_least_share=0.15, at_most_share=0.2
     ),
 }  # fmt: skip
-
-MODULES = [surface, holes, debris, ground, profile]

@@ -1,6 +1,5 @@
 """One result of every computation on soil, turf and hauling, for the tests of their steps."""
 
-from types import ModuleType
 from typing import Any
 
 from swardcost_api.engine.quantities import (
@@ -14,8 +13,6 @@ from swardcost_api.engine.quantities import (
     stockpiles,
     turf,
 )  # fmt: skip
-
-MODULES: list[ModuleType] = [soil, earthwork, rootzone, seeding, fleet]
 
 _CYCLE: dict[str, Any] = {"trips": 50, "haulers": 4, "cycle_time_h": 0.31, "loading_time_h": 0.09}
 _PILES: dict[str, Any] = {

@@ -1,13 +1,11 @@
 """Whole working days out of hours."""
 
-import doctest
 import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from printed_formula import redo
-from swardcost_api.engine.schedule import durations
 from swardcost_api.engine.schedule.durations import working_days_of
 from swardcost_api.units import UNITS
 
@@ -31,7 +29,6 @@ def test_every_printed_formula_gives_the_printed_figure() -> None:
         assert redo(step.formula, {one.name: one.value for one in step.inputs}) == pytest.approx(step.value)
         assert all(UNITS[unit].si_unit == unit for unit in (step.unit, *(one.unit for one in step.inputs)))
         assert step.source
-    assert doctest.testmod(durations).failed == 0
 
 
 HOURS = st.floats(0.01, 5_000)
