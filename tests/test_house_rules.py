@@ -85,7 +85,7 @@ def test_a_room_reaches_another_only_through_its_service() -> None:
                     assert parts[2] in open_to_all, (path, name)
 
 
-def test_a_route_does_no_arithmetic_and_sees_no_tables() -> None:
+def test_routes_see_no_tables() -> None:
     for path in API.glob("*/*routes.py"):
         names = set(imports_of(path))
         assert not any("sqlalchemy" in name or name.endswith("tables") for name in names), path

@@ -258,4 +258,4 @@ def _day_from_text(value: Any) -> date:
 
 
 Day = Annotated[date, BeforeValidator(_day_from_text), Field(examples=["2026-03-31"])]
-"""A calendar day of the years 1800 to 2299; seconds since 1970, which pydantic alone would take for one, are refused."""
+"""A day of the years 1800 to 2299; seconds since 1970, which pydantic alone would take for one, are refused."""

@@ -57,7 +57,7 @@ class Attempt:
 
     @contextmanager
     def upload(self) -> Iterator[IO[bytes]]:
-        """The file that the job was started with, on disk but for its first megabyte."""
+        """The file that the job was started with, on disk once it is larger than a megabyte."""
         with tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES) as file:
             with self.transactions.database.reading() as session:
                 for content in claims.chunks(session, self._claim):

@@ -131,7 +131,7 @@ def has_abandoned(session: Session, now: datetime) -> bool:
 
 
 def sweep(session: Session, now: datetime, problem: dict[str, Any]) -> None:
-    """End the jobs that nobody took up for long, with this problem, and delete what files ended jobs left."""
+    """End the jobs that wait since long ago, with this problem, and delete what files ended jobs left."""
     session.execute(
         update(JobRow)
         .where(*_forgotten(now))

@@ -42,7 +42,8 @@ def invoiced_not_posted(
 ) -> dict[str, int]:
     """What was invoiced by the end of each month and not in the accounts by then, in minor units.
 
-    `entries` are the day of an invoice, the month of its first posting if it has one, and what it asks to be paid.
+    `entries` are the day from which an invoice counts, the month of its first posting if it has one, and what it asks
+    to be paid.
     """
     rows = list(entries)
     return {

@@ -1,0 +1,175 @@
+"""The markup chain in each trial: tax, overhead, escalation and contingency on what the lines cost in that trial."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+import numpy as np
+
+from swardcost_api.engine.pricing.costed import CostedLine
+from swardcost_api.engine.pricing.escalation import (
+    IndexGap,
+    IndexSeries,
+    YearlyRate,
+    escalation_period,
+    escalation_rate,
+)
+from swardcost_api.engine.pricing.markups import ORDER, MarkupChain, MarkupRate, markup_chain
+from swardcost_api.engine.pricing.percentage import checked_percent
+from swardcost_api.engine.pricing.tax import TaxAtPlace, TaxLine, tax_lines, tax_on_all
+from swardcost_api.engine.risk.whole_figures import Ints, Whole
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedLine:
+    """What the markups need to know of a line, whatever it costs; the fields mean what they mean in `CostedLine`.
+
+    `in_cash` says whether the line costs new money, all of it, or none.
+    """
+
+    account: str | None = None
+    taxable: bool = False
+    tax_class: str = "standard"
+    in_cash: bool = True
+    priced_on: date | None = None
+    work_midpoint: date | None = None
+
+    def costed(self, amount_minor: int) -> CostedLine:
+        """The line at an amount."""
+        return CostedLine(
+            amount_minor, self.account, self.taxable, self.tax_class, None if self.in_cash else 0, self.priced_on,
+            self.work_midpoint,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class MarkupTerms:
+    """The markups as `markup_chain` takes them; their percentages are not uncertain."""
+
+    rates: Sequence[MarkupRate]
+    currency: str
+    priced_on: date
+    work_midpoint: date
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds that are asked for, in the order of the chain."""
+        return tuple(kind for kind in ORDER if any(rate.kind == kind for rate in self.rates))
+
+    def of_kind(self, kind: str) -> MarkupRate:
+        """What is asked for of a kind."""
+        return next(rate for rate in self.rates if rate.kind == kind)
+
+    def chain(self, lines: Sequence[CostedLine]) -> MarkupChain:
+        """The chain on these lines."""
+        return markup_chain(
+            lines,
+            self.rates,
+            currency=self.currency,
+            priced_on=self.priced_on,
+            work_midpoint=self.work_midpoint,
+        )
+
+
+def markups_in_trials(
+    lines: Sequence[MarkedLine], amounts: Sequence[Ints], terms: MarkupTerms
+) -> dict[str, Ints]:
+    """Each kind of markup in each trial, in minor units, in the order of the chain and rounded as it rounds.
+
+    `amounts` are what each line costs in each trial, in minor units. Gaps (no tax rate, no index) are in no sum, as
+    in the chain.
+
+    Where all lines have the same days, or none is escalated, each markup is a percentage on one base. Where days
+    differ, the base of each period rests on how tax and overhead were split to the minor unit, so that the chain
+    itself is run for each distinct trial, on the sums of lines that are alike to it: as exact, and slow.
+
+    Raises `ValueError` as the chain does, for rates that make no sense.
+    """
+    trials = len(amounts[0]) if amounts else 1
+    if not terms.kinds or not lines:
+        return {kind: np.zeros(trials, dtype=np.int64) for kind in terms.kinds}
+    alike, sums = _alike(lines, amounts)
+    terms.chain([line.costed(int(of_line[0])) for line, of_line in zip(alike, sums, strict=True)])
+    percents = _escalation_percents(alike, terms)
+    if percents is None:
+        return _chain_by_trial(alike, sums, terms)
+    return _one_base_each(alike, sums, terms, percents)
+
+
+def _alike(lines: Sequence[MarkedLine], amounts: Sequence[Ints]) -> tuple[list[MarkedLine], list[Ints]]:
+    """Lines that are alike to every markup, as one line each, and their sums in each trial."""
+    gathered: dict[MarkedLine, Ints] = {}
+    for line, amount in zip(lines, amounts, strict=True):
+        like = line if line.taxable else replace(line, tax_class="")
+        gathered[like] = gathered[like] + amount if like in gathered else amount
+    return list(gathered), list(gathered.values())
+
+
+def _escalation_percents(lines: Sequence[MarkedLine], terms: MarkupTerms) -> list[Decimal] | None:
+    """The percentage of the only escalation, in a list, empty where there is none; `None` for several periods."""
+    if "escalation" not in terms.kinds:
+        return []
+    asked = terms.of_kind("escalation")
+    if isinstance(asked.rate, TaxAtPlace):
+        raise ValueError("escalation: expected a percentage or an index; got the tax rates of a place")
+    basis = asked.rate if isinstance(asked.rate, IndexSeries) else YearlyRate(asked.rate, asked.compound)
+    periods = {
+        escalation_period(basis, line.priced_on or terms.priced_on, line.work_midpoint or terms.work_midpoint)
+        for line in lines
+    }
+    if len(periods) > 1:
+        return None
+    found = escalation_rate(basis, periods.pop())
+    return [] if isinstance(found, IndexGap) else [found.percent]
+
+
+def _one_base_each(
+    lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: MarkupTerms, escalation: Sequence[Decimal]
+) -> dict[str, Ints]:
+    direct: Ints = np.sum(sums, axis=0)
+    so_far, found = direct, dict[str, Ints]()
+    for kind in terms.kinds:
+        if kind == "tax":
+            amount: Ints = np.zeros_like(direct)
+            for taxed in _tax(lines, terms):
+                base: Ints = np.sum([np.zeros_like(direct), *(sums[index] for index in taxed.lines)], axis=0)
+                amount = amount + _percent_of(base, taxed.percent)
+        elif kind == "escalation":
+            amount = _percent_of(so_far, escalation[0]) if escalation else np.zeros_like(direct)
+        else:
+            amount = _percent_of(direct if kind == "overhead" else so_far, _percentage(terms.of_kind(kind)))
+        so_far = so_far + amount
+        found[kind] = amount
+    return found
+
+
+def _tax(lines: Sequence[MarkedLine], terms: MarkupTerms) -> tuple[TaxLine, ...]:
+    rate, costed = terms.of_kind("tax").rate, [line.costed(0) for line in lines]
+    if isinstance(rate, TaxAtPlace):
+        return tax_lines(costed, rate.rates, rate.exemptions, rate.place, rate.on, terms.currency).lines
+    return tax_on_all(costed, _percentage(terms.of_kind("tax")), terms.currency).lines
+
+
+def _percentage(asked: MarkupRate) -> Decimal:
+    if not isinstance(asked.rate, Decimal):
+        raise ValueError(f"{asked.kind}: expected a percentage; got {type(asked.rate).__name__}")
+    return checked_percent(asked.kind, asked.rate)
+
+
+def _percent_of(base: Ints, percent: Decimal) -> Ints:
+    """A percentage of amounts of zero or more, rounded half up, and away from zero for a percentage below it."""
+    numerator, denominator = percent.as_integer_ratio()
+    amount = Whole.of(base).times(abs(numerator)).half_up(denominator * 100).int64(len(base))
+    return -amount if numerator < 0 else amount
+
+
+def _chain_by_trial(lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: MarkupTerms) -> dict[str, Ints]:
+    rows, row_of = np.unique(np.stack(sums, axis=1), axis=0, return_inverse=True)
+    by_row = np.zeros((len(rows), len(terms.kinds)), dtype=np.int64)
+    for number, row in enumerate(rows):
+        costed = [line.costed(int(amount)) for line, amount in zip(lines, row, strict=True)]
+        for markup in terms.chain(costed).markups:
+            by_row[number, terms.kinds.index(markup.kind)] += markup.amount_minor
+    found = by_row[row_of.ravel()]
+    return {kind: found[:, place].copy() for place, kind in enumerate(terms.kinds)}
