@@ -1,5 +1,6 @@
 """Items of every kind that a draft takes, for property tests."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -53,7 +54,7 @@ positive = st.builds(
     lambda digits, places: Decimal(digits).scaleb(-places), st.integers(1, 10**12 - 1), st.integers(0, 6)
 ).filter(lambda value: value < 10**12)
 _increment_names = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._/-]{0,10}", fullmatch=True)
-_days = st.none() | st.dates()
+_days = st.none() | st.dates(date(1800, 1, 1), date(2299, 12, 31))
 _accounts = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._ /-]{0,20}", fullmatch=True).map(str.strip)
 
 

@@ -118,7 +118,7 @@ class Runner:
             if job.kind not in self._kinds or (job.status == "running" and not self._is_dead(job)):
                 continue
             with self._database.writing() as session:
-                claimed = claims.claim(session, job, self._new_id(), self._clock())
+                claimed = claims.claim(session, job, new_id(), self._clock())
             if claimed is not None and claimed.attempts > MAX_ATTEMPTS:
                 self._fail(claimed.claim, _given_up(claimed))
             elif claimed is not None:
