@@ -1,6 +1,7 @@
 """Every trial is what the engine itself charges with the factors of that trial, to the minor unit."""
 
 import math
+import sys
 from collections.abc import Mapping
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Context, Decimal, localcontext
@@ -8,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.hire import Need, price_hire
@@ -50,7 +51,10 @@ def moved(price: Decimal, factor: int) -> Decimal:
 
 
 def need(measured: float, quantity: int, production: int) -> float:
-    """A need with its factors, rounded half up at its twelfth digit or at that of what comes out, by decimals alone."""
+    """A need with its factors, rounded half up at its twelfth digit or at that of what comes out, by decimals alone.
+
+    What is above nothing stays so, even where it is too small for a float.
+    """
     with localcontext(WIDE):
         printed = Decimal(f"{measured:.12g}")
         if not printed:
@@ -61,7 +65,7 @@ def need(measured: float, quantity: int, production: int) -> float:
         for at in (places, places - max(over, 0)):
             found = exact.quantize(Decimal(1).scaleb(-at), ROUND_HALF_UP)
             if len(found.as_tuple().digits) <= 12 or found == Decimal(1).scaleb(found.adjusted()):
-                return float(found)
+                return float(found) or (sys.float_info.min if found else 0.0)
         raise AssertionError(found)
 
 
@@ -275,6 +279,9 @@ def rentals(draw: st.DrawFn) -> RentalTerms:
 @given(
     terms=rentals(), hours=st.floats(0, 90), drawn=st.lists(st.tuples(factors, factors), min_size=1, max_size=4),
     starts_after=st.integers(0, 6),
+)  # fmt: skip
+@example(  # a thousandth of the least float
+    RentalTerms.model_validate({"periods": [{"name": "day", "days": 1, "price": "20"}]}), 5e-324, [(1_000, 31)], 0
 )  # fmt: skip
 @settings(max_examples=60, deadline=None)
 def test_each_trial_of_a_hire_is_the_engines_with_its_hours(
