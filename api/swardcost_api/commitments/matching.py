@@ -22,7 +22,7 @@ from swardcost_api.access.service import read_club, record
 from swardcost_api.commitments.invoices import decide, read_invoice
 from swardcost_api.commitments.orders import held, price_of
 from swardcost_api.commitments.positions import LineStanding, Standing, standings
-from swardcost_api.commitments.standing import Bill, Wanted, ordered_of, tolerances_of
+from swardcost_api.commitments.standing import NOT_ORDERED, Bill, Wanted, ordered_of, tolerances_of
 from swardcost_api.commitments.words import words_for
 from swardcost_api.engine.control.matching import Billed, Difference, Tolerances, match_line, not_ordered
 from swardcost_api.storage.rows import missing
@@ -79,19 +79,16 @@ def differences_of(standing: Standing, currency: str) -> list[MatchDifference]:
     for line in standing.lines:
         billings = [bill.billed for bill in line.bills]
         found += [_told(one, line, billings, currency) for one in line.match.differences]
-    return found + _told_extras(standing, standing.bills, tolerances, currency)
+    return found + _told_extras(standing.bills, tolerances, currency)
 
 
-def _told_extras(
-    standing: Standing, bills: Sequence[Bill], tolerances: Tolerances, currency: str
-) -> list[MatchDifference]:
+def _told_extras(bills: Sequence[Bill], tolerances: Tolerances, currency: str) -> list[MatchDifference]:
     """What some bills of a commitment charge beside its lines; up to the tax on those lines it is tolerated."""
-    extras = {id(bill) for bill in standing.extras}
     by_invoice: dict[UUID, int] = {}
     for bill in bills:
-        if id(bill) not in extras:
+        if bill.line_number != NOT_ORDERED:
             by_invoice[bill.invoice_id] = by_invoice.get(bill.invoice_id, 0) + bill.billed.amount_minor
-    amounts = list(_extras([bill for bill in bills if id(bill) in extras]).values())
+    amounts = list(_extras([bill for bill in bills if bill.line_number == NOT_ORDERED]).values())
     found = not_ordered(amounts, tolerances, tolerances.tax_on(by_invoice.values()))
     return [_told(one, None, [], currency) for one in found]
 
@@ -186,7 +183,7 @@ def differences_of_invoice(standing: Standing, invoice_id: UUID, currency: str) 
         alone = match_line(order, received, own, tolerances, currency)
         found += [_told(one, line, own, currency) for one in alone.differences if one.gap in _PRICES]
     bills = [bill for bill in standing.bills if bill.invoice_id == invoice_id]
-    return found + _told_extras(standing, bills, tolerances, currency)
+    return found + _told_extras(bills, tolerances, currency)
 
 
 def approve_invoice(work: UnitOfWork, invoice_id: UUID, approval: InvoiceApproval) -> Invoice:

@@ -7,7 +7,7 @@ from swardcost_model.commitments import GapKind
 from swardcost_model.values import from_minor
 
 from swardcost_api.engine.control.matching import Billed, Difference
-from swardcost_api.engine.control.unit_words import one_of, units_of
+from swardcost_api.engine.unit_words import one_of, units_of
 
 _AVERAGED_TO = Decimal("0.0001")
 _SENTENCES = {

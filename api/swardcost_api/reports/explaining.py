@@ -13,8 +13,8 @@ from swardcost_model.values import CURRENCY_DIGITS, Money, from_minor, minor_uni
 from swardcost_api.access.service import read_club
 from swardcost_api.budgets.service import LineState
 from swardcost_api.engine.control.explanation import FORMULAS, REASONS, Cause, LineFacts, explain
-from swardcost_api.engine.control.unit_words import one_of, to_hundredths, units_of
 from swardcost_api.engine.pricing.bought import in_words
+from swardcost_api.engine.unit_words import one_of, to_hundredths, units_of
 from swardcost_api.reports.gathering import LineFigures, gather, up_to
 from swardcost_api.reports.standing import naming
 from swardcost_api.storage.work import UnitOfWork
@@ -23,7 +23,6 @@ COLUMNS = (
     "line", "label", "account", "unplanned", "planned", "cost", "difference", *REASONS, "words", "currency",
 )  # fmt: skip
 MONEY = frozenset(COLUMNS[4:13])
-LUMP_SUM = "lump_sum"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +107,7 @@ def explanation(work: UnitOfWork, budget_id: UUID, through: str | None) -> Expla
 
 def _facts(line: LineFigures, through: str) -> LineFacts:
     state = line.state
-    # A lump sum is billed in parts, as amounts alone, so that its quantity tells nothing.
-    used, priced = (None, None) if state.unit == LUMP_SUM else line.used()
+    used, priced = line.used()
     return LineFacts(
         up_to(state.original_by_month, through), up_to(state.adjusted_by_month, through), state.adjusted_minor,
         line.cost_minor, state.adjusted_quantity, line.done, used, line.other_accounts_minor, priced,

@@ -13,9 +13,9 @@ from swardcost_model.values import Money
 from swardcost_api.engine.control.earned_value import EarnedValue, earned
 from swardcost_api.engine.control.forecast import FORMULAS, forecast
 from swardcost_api.engine.control.rounding import places
-from swardcost_api.engine.control.unit_words import units_of
 from swardcost_api.engine.control.variance import Comparison
 from swardcost_api.engine.pricing.bought import in_words
+from swardcost_api.engine.unit_words import units_of
 from swardcost_api.reports.gathering import Gathered, LineFigures, gather, up_to
 from swardcost_api.reports.own_forecasts import own_figures
 from swardcost_api.reports.standing import naming

@@ -10,7 +10,7 @@ from uuid import UUID
 from swardcost_model.budgets import BudgetSummary
 
 from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
-from swardcost_api.commitments.service import NOT_ORDERED, LineCommitment, committed_by_line
+from swardcost_api.commitments.service import LUMP_SUM, NOT_ORDERED, LineCommitment, committed_by_line
 from swardcost_api.engine.control.months import last_day
 from swardcost_api.engine.control.rounding import share_done
 from swardcost_api.ledger.service import posting_totals
@@ -63,9 +63,10 @@ class LineFigures:
         """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it.
 
         What was ordered with it by another unit (delivery by the load) is part of what it cost, as it is part of the
-        planned price; what was billed without an order is not.
+        planned price; what was billed without an order is not. A lump sum is billed in parts, as amounts alone, so that
+        its quantity tells nothing.
         """
-        if self.state.unit is None:
+        if self.state.unit in (None, LUMP_SUM):
             return None, None
         quantity, cost, known = Fraction(0), 0, False
         for one in self.commitments:

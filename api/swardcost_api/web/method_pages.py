@@ -9,6 +9,7 @@ from typing import Any
 from swardcost_model.values import Quantity
 
 from swardcost_api.engine.derivation import Step
+from swardcost_api.engine.unit_words import one_of
 from swardcost_api.methods.frame import Method
 from swardcost_api.units import in_trade_units, to_si
 
@@ -77,9 +78,7 @@ def page_of(method: Method) -> MethodPage:
         "" if _SAYS_NOTHING.fullmatch(about) else about,
         list(_parameters(schema, schema.get("$defs", {}))),
         [
-            MeasureRow(
-                note.name, note.meaning, unit_words(note.unit), _us_unit(note.unit, results[note.name])
-            )
+            MeasureRow(note.name, note.meaning, one_of(note.unit), _us_unit(note.unit, results[note.name]))
             for note in method.measures
         ],
         [_figure(step.name, step) for step in steps.values()],
@@ -87,15 +86,10 @@ def page_of(method: Method) -> MethodPage:
     )
 
 
-def unit_words(unit: str) -> str:
-    """A unit as it is read: `sprig_bushel_0_4_cubic_foot` is "sprig bushel 0.4 cubic foot"."""
-    return re.sub(r"(?<=\d)_(?=\d)", ".", unit).replace("_", " ")
-
-
 def in_words(value: Any) -> str:
     """A value of a parameter in words; names stand between backticks."""
     if isinstance(value, dict) and value.keys() == {"value", "unit"}:
-        return f"{value['value']} {unit_words(value['unit'])}"
+        return f"{value['value']} {one_of(value['unit'])}"
     if isinstance(value, dict):
         return ", ".join(f"`{name}` {in_words(one)}" for name, one in value.items() if one is not None)
     if isinstance(value, list):
@@ -166,7 +160,7 @@ def _any_of(choices: list[Any]) -> str:
 
 def _us_unit(unit: str, result: FigureRow) -> str:
     """The unit of a result as it is shown; a unit that the caller chooses is none."""
-    return unit if unit == "any" else result.shown.partition(" ")[2] or unit_words(unit)
+    return unit if unit == "any" else result.shown.partition(" ")[2] or one_of(unit)
 
 
 def _figure(name: str, step: Step) -> FigureRow:
@@ -174,7 +168,7 @@ def _figure(name: str, step: Step) -> FigureRow:
     return FigureRow(
         name,
         value,
-        unit_words(step.unit),
+        one_of(step.unit),
         in_trade_units(step.value, step.unit, *_US),
         step.formula,
         step.source,

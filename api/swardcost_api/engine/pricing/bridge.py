@@ -38,11 +38,11 @@ from swardcost_api.engine.pricing.bridge_words import (
     percents_in_words,
     price_in_words,
     told,
-    unit_in_words,
     worth,
 )
 from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.engine.pricing.percentage import percent_of
+from swardcost_api.engine.unit_words import one_of
 
 _One = TypeVar("_One")
 Pair = tuple[_One | None, _One | None]
@@ -285,7 +285,7 @@ def _line_effect(old: BridgeLine | None, new: BridgeLine | None, currency: str) 
     if isinstance(before, str) or isinstance(now, str) or old.unit != new.unit:
         reasons = [one for one in (before, now) if isinstance(one, str)]
         if old.unit != new.unit:
-            reasons.append(f"by the {unit_in_words(old.unit)} before, by the {unit_in_words(new.unit)} now")
+            reasons.append(f"by the {one_of(old.unit)} before, by the {one_of(new.unit)} now")
         return LineEffect(
             new, "scope", told(", ".join(reasons), difference, currency), scope_minor=difference
         )

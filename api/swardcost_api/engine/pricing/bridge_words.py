@@ -1,9 +1,10 @@
 """The words of a bridge: money, prices, quantities and percentages as a reader of the two estimates has them."""
 
-import re
 from decimal import ROUND_HALF_UP, Context, Decimal
 
 from swardcost_model.values import from_minor, minor_unit
+
+from swardcost_api.engine.unit_words import one_of
 
 EXACT = Context(prec=120)
 """Wide enough for any product of two differences below `BEYOND`, so that halves are halves."""
@@ -50,16 +51,11 @@ def percents_in_words(*percents: Decimal) -> list[str]:
 
 def measured(quantity: Decimal, unit: str) -> str:
     """A quantity with its unit: ``1,500.00 short ton``."""
-    return f"{quantity:,f} {unit_in_words(unit)}"
-
-
-def unit_in_words(unit: str) -> str:
-    """A unit as it is said, with the decimal point of its size: ``sprig bushel 0.4 cubic foot``."""
-    return re.sub(r"(?<=\d)_(?=\d)", ".", unit).replace("_", " ")
+    return f"{quantity:,f} {one_of(unit)}"
 
 
 def each(unit: str) -> str:
     """What one of a unit is: ``a short ton``, ``an hour``, ``each``."""
     if unit == "each":
         return unit
-    return f"{'an' if unit.startswith(('a', 'e', 'i', 'o', 'hour')) else 'a'} {unit_in_words(unit)}"
+    return f"{'an' if unit.startswith(('a', 'e', 'i', 'o', 'hour')) else 'a'} {one_of(unit)}"

@@ -137,7 +137,7 @@ def markup_chain(
     """
     by_kind = _each_kind_once(rates)
     escalation = by_kind.get("escalation")
-    basis = None if escalation is None else _basis(escalation)
+    basis = None if escalation is None else basis_of(escalation)
 
     def period_of(line: CostedLine) -> Period | None:
         if basis is None:
@@ -148,12 +148,12 @@ def markup_chain(
     chain = _Chain(groups, len(lines), currency)
     gaps: list[TaxGap | IndexGap] = []
     if "tax" in by_kind:
-        tax = _tax(lines, by_kind["tax"], currency)
+        tax = tax_of(lines, by_kind["tax"], currency)
         gaps += tax.gaps
         for line in tax.lines:
             chain.add_tax(by_kind["tax"], line)
     if "overhead" in by_kind:
-        chain.add(by_kind["overhead"], groups, _percentage(by_kind["overhead"]))
+        chain.add(by_kind["overhead"], groups, percentage_of(by_kind["overhead"]))
     if escalation is not None and basis is not None:
         by_period: dict[Period | None, list[LineGroup]] = {}
         for group in groups:
@@ -168,7 +168,7 @@ def markup_chain(
             else:
                 chain.add(escalation, of_period, found.percent, words=found.words, steps=found.steps)
     if "contingency" in by_kind:
-        chain.add(by_kind["contingency"], groups, _percentage(by_kind["contingency"]))
+        chain.add(by_kind["contingency"], groups, percentage_of(by_kind["contingency"]))
     direct, paid = sum(line.amount_minor for line in lines), sum(line.paid_minor for line in lines)
     return MarkupChain(direct, paid, tuple(chain.applied), tuple(gaps))
 
@@ -233,23 +233,26 @@ def _each_kind_once(rates: Iterable[MarkupRate]) -> dict[str, MarkupRate]:
     return by_kind
 
 
-def _percentage(asked: MarkupRate) -> Decimal:
+def percentage_of(asked: MarkupRate) -> Decimal:
+    """The checked percentage that is asked for. Raises `ValueError` where it is not one."""
     if not isinstance(asked.rate, Decimal):
         raise ValueError(f"{asked.kind}: expected a percentage; got {type(asked.rate).__name__}")
     return checked_percent(asked.kind, asked.rate)
 
 
-def _tax(lines: Sequence[CostedLine], asked: MarkupRate, currency: str) -> Tax:
+def tax_of(lines: Sequence[CostedLine], asked: MarkupRate, currency: str) -> Tax:
+    """The tax that is asked for, by the rates of a place or one percentage on all that is taxable."""
     if isinstance(asked.rate, TaxAtPlace):
         here = asked.rate
         return tax_lines(lines, here.rates, here.exemptions, here.place, here.on, currency)
-    return tax_on_all(lines, _percentage(asked), currency)
+    return tax_on_all(lines, percentage_of(asked), currency)
 
 
-def _basis(asked: MarkupRate) -> Basis:
+def basis_of(asked: MarkupRate) -> Basis:
+    """What escalation goes by: an index, or a yearly rate."""
     if isinstance(asked.rate, IndexSeries):
         return asked.rate
-    return YearlyRate(_percentage(asked), asked.compound)
+    return YearlyRate(percentage_of(asked), asked.compound)
 
 
 def _gap_of(gap: IndexGap, groups: Iterable[LineGroup]) -> IndexGap:

@@ -10,14 +10,18 @@ import numpy as np
 from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.escalation import (
     IndexGap,
-    IndexSeries,
-    YearlyRate,
     escalation_period,
     escalation_rate,
 )
-from swardcost_api.engine.pricing.markups import ORDER, MarkupChain, MarkupRate, markup_chain
-from swardcost_api.engine.pricing.percentage import checked_percent
-from swardcost_api.engine.pricing.tax import TaxAtPlace, TaxLine, tax_lines, tax_on_all
+from swardcost_api.engine.pricing.markups import (
+    ORDER,
+    MarkupChain,
+    MarkupRate,
+    basis_of,
+    markup_chain,
+    percentage_of,
+    tax_of,
+)
 from swardcost_api.engine.risk.whole_figures import Ints, Whole
 
 
@@ -110,10 +114,7 @@ def _escalation_percents(lines: Sequence[MarkedLine], terms: MarkupTerms) -> lis
     """The percentage of the only escalation, in a list, empty where there is none; `None` for several periods."""
     if "escalation" not in terms.kinds:
         return []
-    asked = terms.of_kind("escalation")
-    if isinstance(asked.rate, TaxAtPlace):
-        raise ValueError("escalation: expected a percentage or an index; got the tax rates of a place")
-    basis = asked.rate if isinstance(asked.rate, IndexSeries) else YearlyRate(asked.rate, asked.compound)
+    basis = basis_of(terms.of_kind("escalation"))
     periods = {
         escalation_period(basis, line.priced_on or terms.priced_on, line.work_midpoint or terms.work_midpoint)
         for line in lines
@@ -132,29 +133,18 @@ def _one_base_each(
     for kind in terms.kinds:
         if kind == "tax":
             amount: Ints = np.zeros_like(direct)
-            for taxed in _tax(lines, terms):
+            for taxed in tax_of(
+                [line.costed(0) for line in lines], terms.of_kind("tax"), terms.currency
+            ).lines:
                 base: Ints = np.sum([np.zeros_like(direct), *(sums[index] for index in taxed.lines)], axis=0)
                 amount = amount + _percent_of(base, taxed.percent)
         elif kind == "escalation":
             amount = _percent_of(so_far, escalation[0]) if escalation else np.zeros_like(direct)
         else:
-            amount = _percent_of(direct if kind == "overhead" else so_far, _percentage(terms.of_kind(kind)))
+            amount = _percent_of(direct if kind == "overhead" else so_far, percentage_of(terms.of_kind(kind)))
         so_far = so_far + amount
         found[kind] = amount
     return found
-
-
-def _tax(lines: Sequence[MarkedLine], terms: MarkupTerms) -> tuple[TaxLine, ...]:
-    rate, costed = terms.of_kind("tax").rate, [line.costed(0) for line in lines]
-    if isinstance(rate, TaxAtPlace):
-        return tax_lines(costed, rate.rates, rate.exemptions, rate.place, rate.on, terms.currency).lines
-    return tax_on_all(costed, _percentage(terms.of_kind("tax")), terms.currency).lines
-
-
-def _percentage(asked: MarkupRate) -> Decimal:
-    if not isinstance(asked.rate, Decimal):
-        raise ValueError(f"{asked.kind}: expected a percentage; got {type(asked.rate).__name__}")
-    return checked_percent(asked.kind, asked.rate)
 
 
 def _percent_of(base: Ints, percent: Decimal) -> Ints:

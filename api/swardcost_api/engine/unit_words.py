@@ -1,5 +1,6 @@
 """Units as a reader says them: short tons, square feet, one load."""
 
+import re
 from decimal import ROUND_HALF_UP, Decimal
 
 from swardcost_api.engine.pricing.bought import in_words, plural
@@ -10,14 +11,14 @@ _HUNDREDTH = Decimal("0.01")
 
 
 def one_of(unit: str) -> str:
-    """A unit's name in words.
+    """A unit's name in words, with the decimal point of its size.
 
     Examples
     --------
-    >>> one_of("short_ton"), one_of("square_foot")
-    ('short ton', 'square foot')
+    >>> one_of("short_ton"), one_of("sprig_bushel_0_4_cubic_foot")
+    ('short ton', 'sprig bushel 0.4 cubic foot')
     """
-    return unit.replace("_", " ")
+    return re.sub(r"(?<=\d)_(?=\d)", ".", unit).replace("_", " ")
 
 
 def many_of(unit: str) -> str:
@@ -30,7 +31,7 @@ def many_of(unit: str) -> str:
     """
     if unit in _SAME:
         return one_of(unit)
-    *before, last = unit.split("_")
+    *before, last = one_of(unit).split(" ")
     return " ".join([*before, plural(last)])
 
 
