@@ -22,6 +22,8 @@ FEATURES = {
     "schedule",
     "rates",
     "quotes",
+    "risk",
+    "alternatives",
 }
 
 

@@ -14,6 +14,7 @@ from swardcost_api.engine.derivation import Derivation
 from swardcost_api.engine.pricing.charge import Part
 from swardcost_api.engine.pricing.headings import HeadedLine, Key
 from swardcost_api.engine.pricing.markups import AppliedMarkup
+from swardcost_api.estimates.buying import Bought
 from swardcost_api.estimates.choices import Choice
 from swardcost_api.estimates.scopes import ScopeEntry
 
@@ -64,13 +65,17 @@ class Line:
 
 @dataclass
 class PricedScope:
-    """The outcome: lines, markups, warnings and cautions; every sum is over printed amounts."""
+    """The outcome: lines, markups, warnings and cautions; every sum is over printed amounts.
+
+    `purchases` are what the lines are printed from: a resource of a scope item with all its charges.
+    """
 
     lines: list[Line] = field(default_factory=list)
     markups: tuple[AppliedMarkup, ...] = ()
     warnings: list[EstimateWarning] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     choices: list[Choice] = field(default_factory=list)
+    purchases: list[Bought] = field(default_factory=list)
     cash_total_minor: int = 0
     low_total_minor: int = 0
     high_total_minor: int = 0

@@ -60,7 +60,7 @@ def price_scope(
         choices=[prices.offers.used[code] for code in sorted(codes_in(scope) & prices.offers.used.keys())]
     )
     faults: list[Fault] = []
-    purchases: list[Bought] = []
+    purchases = priced.purchases
     for entry in scope:
         warn_of_entry(priced, entry)
         _buy_for(purchases, faults, entry, prices)

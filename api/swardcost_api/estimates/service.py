@@ -1,5 +1,6 @@
 """Estimates: priced once, then issued and decided; what was priced never changes."""
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -29,22 +30,22 @@ from swardcost_model.values import Money
 
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import budget_of_estimate, open_budget, shortened
-from swardcost_api.catalog.service import edition_named, items_with_codes, vendor_terms
 from swardcost_api.derivations import steps_for
 from swardcost_api.estimates.budgeting import planned_lines
 from swardcost_api.estimates.choices import Choice as Choice
-from swardcost_api.estimates.choices import choices_of, with_choices
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
 from swardcost_api.estimates.derivations import unpack
-from swardcost_api.estimates.markup_rates import markup_rates
 from swardcost_api.estimates.needs import ItemNeeded as ItemNeeded
 from swardcost_api.estimates.needs import NotNeeded as NotNeeded
 from swardcost_api.estimates.needs import needs_of as needs_of
-from swardcost_api.estimates.pricing import Prices, codes_in, price_scope
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
 from swardcost_api.estimates.quality import start_basis
+from swardcost_api.estimates.repricing import PricingQuestion as PricingQuestion
+from swardcost_api.estimates.repricing import Repriceable as Repriceable
+from swardcost_api.estimates.repricing import pricing_question as pricing_question
+from swardcost_api.estimates.repricing import repriceable as repriceable
 from swardcost_api.estimates.scope_days import DaysSet as DaysSet
 from swardcost_api.estimates.scope_days import set_scope_days as set_scope_days
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
@@ -68,9 +69,18 @@ _LINE = tuple(
 )  # fmt: skip
 _ESTIMATE_BY_ID = by_id(EstimateRow, list(EstimateRow.__table__.c))
 
+StartOfEstimate = Callable[[UnitOfWork, UUID, UUID | None], None]
+"""Gives a new estimate what another room keeps of it; told the revision before, if there is one."""
+_STARTS: list[StartOfEstimate] = []
 
 MOST_LINES = 2**31 - 1
 """Line numbers beyond this are not even asked of the database."""
+
+
+def starts_with_estimates(start: StartOfEstimate) -> StartOfEstimate:
+    """Have a room that keeps something of each estimate begin it with the estimate, in the same transaction."""
+    _STARTS.append(start)
+    return start
 
 
 def create_estimate(work: UnitOfWork, project_id: UUID, new: NewEstimate) -> Estimate:
@@ -258,28 +268,18 @@ def _price(
     revision: int,
     revises: UUID | None,
 ) -> Estimate:
-    edition = edition_named(work, terms.edition_id, "/edition_id", "The scope was not priced.")
-    if edition.status != "published":
-        raise ProblemError(
-            problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
-        )
-    scope = load_scope(work, project.id)
-    items = items_with_codes(work, edition.id, codes_in(scope))
-    prices = Prices(
-        with_choices(items, choices_of(work, project.id), edition.currency), vendor_terms(work, edition.id),
-        edition.currency, edition.price_date, markup_rates(work, terms.markups, project.starts_on),
-    )  # fmt: skip
     as_of = terms.as_of or work.now.date()
-    priced = price_scope(scope, prices, as_of, project.starts_on, project.ends_on)
+    question = pricing_question(work, project.id, terms, as_of)
+    prices, priced = question.prices, question.priced()
     estimate_id = work.new_id()
     work.session.execute(
         insert(EstimateRow).values(
-            club_id=work.club_id, id=estimate_id, project_id=project.id, edition_id=edition.id, number=number,
+            club_id=work.club_id, id=estimate_id, project_id=project.id, edition_id=terms.edition_id, number=number,
             revision=revision, revises=revises, name=name, status=EstimateStatus.DRAFT, complete=priced.complete,
-            currency=edition.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
+            currency=prices.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
             cash_minor=priced.cash_total_minor,
             line_count=len(priced.lines), terms=terms.model_dump(mode="json"),
-            priced=priced_document(priced, edition.name, edition.price_date, as_of, project),
+            priced=priced_document(priced, question.edition, prices.price_date, as_of, project),
             created_at=work.now, created_by=work.caller.name, version=1,
         )
     )  # fmt: skip
@@ -287,6 +287,8 @@ def _price(
         rows = line_rows(work.club_id, estimate_id, priced.lines)
         work.session.connection().execute(insert(EstimateLineRow), rows)
     start_basis(work, estimate_id, revises)
+    for start in _STARTS:
+        start(work, estimate_id, revises)
     estimate = read_estimate(work, estimate_id)
     record(work, "price", "estimate", estimate_id, after=EstimateSummary.model_validate(vars(estimate)))
     return estimate

@@ -84,6 +84,57 @@ class ScopeMethodRow(Table):
     revision: Mapped[int]
 
 
+class AlternateRow(Table):
+    """An option of a project's scope that an estimate takes or not; `choose_one` names the group it excludes."""
+
+    __tablename__ = "alternates"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "project_id"], ["projects.club_id", "projects.id"]),
+        UniqueConstraint("club_id", "project_id", "number"),
+        UniqueConstraint("club_id", "project_id", "name"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    project_id: Mapped[UUID]
+    number: Mapped[int]
+    name: Mapped[str] = mapped_column(String(200))
+    choose_one: Mapped[str | None] = mapped_column(String(200))
+    note: Mapped[str] = mapped_column(String(2000))
+    version: Mapped[int]
+
+
+class AlternateScopeRow(Table):
+    """A scope item that an alternate brings, or that it leaves out; it is not deleted while an alternate names it."""
+
+    __tablename__ = "alternate_scope_items"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "alternate_id"], ["alternates.club_id", "alternates.id"]),
+        ForeignKeyConstraint(["club_id", "scope_item_id"], ["scope_items.club_id", "scope_items.id"]),
+        Index(None, "club_id", "scope_item_id"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    alternate_id: Mapped[UUID] = mapped_column(primary_key=True)
+    scope_item_id: Mapped[UUID] = mapped_column(primary_key=True)
+    brings: Mapped[bool]
+
+
+class AlternateNeedRow(Table):
+    """An alternate without which another makes no sense; it is not deleted while another needs it."""
+
+    __tablename__ = "alternate_needs"
+    __table_args__ = (
+        ForeignKeyConstraint(["club_id", "alternate_id"], ["alternates.club_id", "alternates.id"]),
+        ForeignKeyConstraint(["club_id", "needed_id"], ["alternates.club_id", "alternates.id"]),
+        Index(None, "club_id", "needed_id"),
+    )
+
+    club_id: Mapped[str] = mapped_column(CLUB, primary_key=True)
+    alternate_id: Mapped[UUID] = mapped_column(primary_key=True)
+    needed_id: Mapped[UUID] = mapped_column(primary_key=True)
+
+
 class EstimateRow(Table):
     """An estimate: one priced revision. What was priced is never changed, only its status."""
 

@@ -1,6 +1,7 @@
 """The rooms of the service that have operations, in the order in which the documentation shows them."""
 
 from swardcost_api.access.routes import room as access
+from swardcost_api.alternatives.routes import room as alternatives
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.commitments.routes import room as commitments
@@ -14,6 +15,7 @@ from swardcost_api.methods.routes import room as methods
 from swardcost_api.quotes.routes import room as quotes
 from swardcost_api.rates.routes import room as rates
 from swardcost_api.reports.routes import room as reports
+from swardcost_api.risk.routes import room as risk
 from swardcost_api.schedule.routes import room as schedule
 from swardcost_api.web.health import room as service
 
@@ -25,6 +27,8 @@ ROOMS = (
     estimates,
     quotes,
     schedule,
+    risk,
+    alternatives,
     budgets,
     commitments,
     ledger,
