@@ -1,10 +1,12 @@
 """Faults of a request: where, what was expected and what came."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from pydantic import ValidationError
 from swardcost_model.problems import Fault, Problem, ProblemError
+from swardcost_model.values import plain
 
 FAULTS_SHOWN = 100
 _GOT_SHOWN = 120
@@ -63,6 +65,6 @@ def _expected(message: str) -> str:
 
 def shown(value: Any) -> str:
     """What came, short enough for a problem document and free of lone surrogates."""
-    text = value if isinstance(value, str) else repr(value)
+    text = value if isinstance(value, str) else plain(value) if isinstance(value, Decimal) else repr(value)
     text = text.encode("utf-8", "backslashreplace").decode()
     return text if len(text) <= _GOT_SHOWN else text[: _GOT_SHOWN - 1] + "…"

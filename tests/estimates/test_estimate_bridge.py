@@ -167,3 +167,18 @@ def test_a_bridge_as_csv_has_a_row_for_each_difference(api: Api) -> None:
     assert [Decimal(row["amount"]) for row in rows] == [money(row["amount"]) for row in found["rows"]]
     assert [row["label"] for row in rows] == [row["label"] for row in found["rows"]]
     assert {row["currency"] for row in rows} == {"USD"}
+
+
+def test_scope_items_of_two_projects_are_the_same_where_their_names_are(api: Api) -> None:
+    """Own crew and contractor are mostly planned as two projects: (12 - 10) x 8, and (8 - 10) x 10, not scope."""
+    edition = an_edition(api, [an_item("SAND", "10.00"), an_item("SEED", "20.00")])
+    later = an_edition(api, [an_item("SAND", "12.00"), an_item("SEED", "20.00")])
+    own, hired = a_project(api), a_project(api)
+    a_scope_item(api, own, LUMP, [], stated("SAND", "10", "short_ton"), name="Dress greens")
+    a_scope_item(api, hired, LUMP, [], stated("SAND", "8", "short_ton"), name="Dress greens")
+    seeded = a_scope_item(api, hired, LUMP, [], stated("SEED", "1", "short_ton"), name="Seed collars")
+    found = bridge_of(api, priced(api, own, edition)["id"], priced(api, hired, later)["id"])
+    adds_up(found)
+    told = effects_of(found)
+    assert (told["price"], told["quantity"], told["scope"]) == ("16.00", "-20.00", "20.00")
+    assert seeded["id"] in {row["scope_item_id"] for row in found["rows"]}

@@ -1,7 +1,7 @@
 """From one stored estimate to another: the difference of their totals by cause."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -37,7 +37,7 @@ _ESTIMATE = by_id(
     EstimateRow,
     [
         EstimateRow.id, EstimateRow.number, EstimateRow.revision, EstimateRow.name, EstimateRow.currency,
-        EstimateRow.total_minor, EstimateRow.priced,
+        EstimateRow.total_minor, EstimateRow.priced, EstimateRow.project_id,
     ],
 )  # fmt: skip
 _LINE = (
@@ -51,7 +51,7 @@ def bridge(work: UnitOfWork, from_estimate_id: UUID, to_estimate_id: UUID) -> Es
     """What of the difference between two estimates is price, quantity, scope and markups, and what has no price.
 
     A line is the same in both where scope item, item and part are; one that a scope item has several times is
-    matched in the order of the lines.
+    matched in the order of the lines. Scope items of two projects are the same where their names are.
 
     Raises `not-found` for an estimate that this club does not have, `wrong-state` where the currencies differ.
     """
@@ -63,9 +63,13 @@ def bridge(work: UnitOfWork, from_estimate_id: UUID, to_estimate_id: UUID) -> Es
             problems.WRONG_STATE,
             f"Only estimates in one currency can be compared; these are in {old.currency} and {currency}.",
         )
+    by_name = old.project_id != new.project_id
+    old_lines, new_lines = (_lines(work, one.id, by_name) for one in (old, new))
+    ids = {line.key: scope_item_id for line, scope_item_id in (*old_lines, *new_lines)}
     found = bridge_between(
-        _lines(work, old.id), _lines(work, new.id), _markups(old.priced), _markups(new.priced), currency
-    )
+        [line for line, _ in old_lines], [line for line, _ in new_lines], _markups(old.priced),
+        _markups(new.priced), currency,
+    )  # fmt: skip
     effects: list[LineEffect | MarkupEffect] = [*found.lines, *found.markups]
     differing = sorted(effects, key=lambda one: -abs(one.amount_minor))
     return EstimateBridge.model_construct(
@@ -74,11 +78,12 @@ def bridge(work: UnitOfWork, from_estimate_id: UUID, to_estimate_id: UUID) -> Es
             BridgeEffect(kind=kind, label=LABELS[kind], amount=Money.of_minor(found.totals[kind], currency))
             for kind in EffectKind
         ],
-        rows=[_row(one, currency) for one in differing],
+        rows=[_row(one, ids, currency) for one in differing],
     )  # fmt: skip
 
 
-def _lines(work: UnitOfWork, estimate_id: UUID) -> list[BridgeLine]:
+def _lines(work: UnitOfWork, estimate_id: UUID, by_name: bool) -> list[tuple[BridgeLine, UUID]]:
+    """The lines of an estimate with the scope items they are of, matched by those or by their names."""
     rows = work.session.execute(
         select(*_LINE)
         .where(EstimateLineRow.club_id == work.club_id, EstimateLineRow.estimate_id == estimate_id)
@@ -87,16 +92,15 @@ def _lines(work: UnitOfWork, estimate_id: UUID) -> list[BridgeLine]:
     seen: Counter[tuple[str, str, str]] = Counter()
     lines = []
     for row in rows:
-        named = (str(row.scope_item_id), row.item, row.part)
+        named = (row.scope_item if by_name else str(row.scope_item_id), row.item, row.part)
         seen[named] += 1
-        lines.append(
-            BridgeLine(
-                (*named, str(seen[named])), row.scope_item, row.description, row.unit,
-                None if row.quantity is None else Decimal(row.quantity),
-                None if row.price_micros is None else from_micros(row.price_micros),
-                row.amount_minor,
-            )
+        line = BridgeLine(
+            (*named, str(seen[named])), row.scope_item, row.description, row.unit,
+            None if row.quantity is None else Decimal(row.quantity),
+            None if row.price_micros is None else from_micros(row.price_micros),
+            row.amount_minor,
         )  # fmt: skip
+        lines.append((line, row.scope_item_id))
     return lines
 
 
@@ -116,16 +120,16 @@ def _end(row: Row[*tuple[Any, ...]]) -> BridgedEstimate:
     )  # fmt: skip
 
 
-def _row(effect: LineEffect | MarkupEffect, currency: str) -> BridgeRow:
+def _row(effect: LineEffect | MarkupEffect, ids: Mapping[tuple[str, ...], UUID], currency: str) -> BridgeRow:
     about: dict[str, Any] = dict.fromkeys(
         ("markup", "scope_item_id", "scope_item", "item", "part", "not_priced")
     )
     if isinstance(effect, MarkupEffect):
         about |= {"markup": MarkupKind(effect.markup.kind), "label": effect.markup.label}
     else:
-        scope_item_id, item, part, _ = effect.line.key
+        _, item, part, _ = effect.line.key
         about |= {
-            "scope_item_id": UUID(scope_item_id), "scope_item": effect.line.scope_item, "item": item,
+            "scope_item_id": ids[effect.line.key], "scope_item": effect.line.scope_item, "item": item,
             "part": LinePart(part), "label": effect.line.words, "not_priced": effect.not_priced,
         }  # fmt: skip
     for kind, minor in zip(EffectKind, effect.effects, strict=True):
