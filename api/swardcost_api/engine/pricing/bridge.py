@@ -53,7 +53,8 @@ Pair = tuple[_One | None, _One | None]
 class BridgeLine:
     """A priced line: what it is matched by, and quantity (in `unit`), price per unit, amount in minor units.
 
-    `key` is scope item (its id, or its name), item code, part and ordinal. A line that is not priced has no amount and is in no sum.
+    `key` is scope item (its id, or its name), item code, part and ordinal. A line that is not priced has no amount and
+    is in no sum.
     """
 
     key: tuple[str, ...]
