@@ -8,11 +8,12 @@ import vl_convert
 
 WIDTH, HEIGHT = 640, 320
 _DAYS_FOR_MONTHS = 200
-INK, LINE, BAND = "#1f2a24", "#20639b", "#b7c9d9"
-"""Dark ink, and one blue in two strengths: told apart in black and white, and by eyes that do not see red or green."""
+PAPER, INK, LINE, BAND = "#ffffff", "#1f2a24", "#20639b", "#b7c9d9"
+"""White paper, dark ink, and one blue in two strengths: told apart in black and white, and by eyes that do not see red
+or green."""
 
 _CONFIG: dict[str, Any] = {
-    "background": "#ffffff",
+    "background": PAPER,
     "font": "sans-serif",
     "axis": {
         "labelColor": INK,
@@ -28,8 +29,13 @@ _CONFIG: dict[str, Any] = {
 
 def svg_of(chart: Any) -> str:
     """The chart as an SVG document, with the service's look."""
+    return _converted(vega_lite_of(chart))
+
+
+def vega_lite_of(chart: Any) -> str:
+    """The chart as a Vega-Lite specification in JSON, with the same look; the same chart gives the same bytes."""
     themed = chart.properties(width=WIDTH, height=HEIGHT).configure(**_CONFIG)
-    return _converted(themed.to_json(indent=None))
+    return str(themed.to_json(indent=None, sort_keys=True))
 
 
 def _converted(specification: str) -> str:

@@ -163,10 +163,17 @@ class Room:
         return self._add("GET", path, summary, needs, problems=problems, faces=faces, reads=reads)
 
     def ask(
-        self, path: str, summary: str, *, needs: frozenset[Role], problems: Sequence[ProblemKind] = ()
+        self,
+        path: str,
+        summary: str,
+        *,
+        needs: frozenset[Role],
+        problems: Sequence[ProblemKind] = (),
+        reads: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
-        """`POST` of a question too long for a query: 200, and it changes nothing."""
-        return self._add("POST", path, summary, needs, problems=problems)
+        """`POST` of a question too long for a query: 200, and it changes nothing. With `reads`, which then gets the
+        question, the answer is computed after the transaction."""
+        return self._add("POST", path, summary, needs, problems=problems, reads=reads)
 
     def create(
         self,

@@ -8,6 +8,7 @@ from uuid import UUID
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from swardcost_model.alternates import MOST_ALTERNATES, PricedAlternate
 from swardcost_model.catalog import PriceSource
 from swardcost_model.figures import DerivationStep as DerivationStep
 from swardcost_model.figures import Figure as Figure
@@ -81,8 +82,8 @@ class Markup(Value):
         return self
 
 
-class EstimateTerms(Request):
-    """How a scope is priced: the edition and the markups."""
+class PricingTerms(Request):
+    """What a scope is priced by: the edition and the markups."""
 
     edition_id: UUID
     markups: list[Markup] = Field(default_factory=list, max_length=4)
@@ -98,14 +99,46 @@ class EstimateTerms(Request):
         return self
 
 
+class EstimateTerms(PricingTerms):
+    """How a scope is priced: the edition, the markups, and the alternates that are taken."""
+
+    alternate_ids: list[UUID] = Field(
+        default_factory=list,
+        max_length=MOST_ALTERNATES,
+        description="Alternates of the project that are taken, with those that they need; none where it is empty.",
+    )
+
+    @model_validator(mode="after")
+    def _each_alternate_once(self) -> Self:
+        _refuse_twice(self.alternate_ids)
+        return self
+
+
 class NewEstimate(EstimateTerms):
     """An estimate to be priced from a project's scope as it stands now."""
 
     name: Name = Field(examples=["Own crew, hollow tines"])
 
 
-class EstimateRevision(EstimateTerms):
+class EstimateRevision(PricingTerms):
     """A new revision of an estimate, priced from the scope as it stands now."""
+
+    alternate_ids: list[UUID] | None = Field(
+        default=None,
+        max_length=MOST_ALTERNATES,
+        description="Alternates of the project that are taken. Null, or left away, for those that the revised estimate "
+        "takes, so that a new price list does not undo what was chosen; an empty list for none.",
+    )
+
+    @model_validator(mode="after")
+    def _each_alternate_once(self) -> Self:
+        _refuse_twice(self.alternate_ids or [])
+        return self
+
+
+def _refuse_twice(alternate_ids: list[UUID]) -> None:
+    if len(set(alternate_ids)) != len(alternate_ids):
+        raise PydanticCustomError("alternate_twice", "each alternate once")
 
 
 class IssueRequest(Request):
@@ -274,6 +307,31 @@ class EstimateSummary(Answer):
     version: int
 
 
+class WorkFigures(Answer):
+    """The work of an estimate in figures, each with its formula; null where nothing of the scope measures it.
+
+    Nothing missing is read as zero: what a scope item does not tell is named in `left_out`.
+    """
+
+    area_worked: DerivationStep | None = Field(description="Ground that is worked on, each area once.")
+    area_touched: DerivationStep | None = Field(
+        description="Surface that tools open, the sum of all passes, where methods measure it."
+    )
+    sand: DerivationStep | None = Field(description="Mass of the sand to bring in, with its allowance.")
+    trips: DerivationStep | None = Field(
+        description="Round trips of hauling, one to a load, whole for each scope item."
+    )
+    labor_hours: DerivationStep | None = Field(
+        description="Hours of people needed, of items of the kind labor, with waste."
+    )
+    machine_hours: DerivationStep | None = Field(
+        description="Hours of machines needed, own and hired, of items counted in hours, with waste."
+    )
+    left_out: list[str] = Field(
+        description="What is in none of the figures though it belongs there, and why."
+    )
+
+
 class Estimate(EstimateSummary):
     """An estimate: totals, markups, subtotals and warnings; its lines are read apart."""
 
@@ -289,6 +347,13 @@ class Estimate(EstimateSummary):
     high_total: Money = Field(description="The total if every item with a range cost the most.")
     markups: list[MarkupLine]
     subtotals: Subtotals
+    alternates: list[PricedAlternate] = Field(
+        description="Every alternate that the project had, taken or not, with what it changes; empty for an estimate "
+        "that was priced before alternates were kept."
+    )
+    work: WorkFigures | None = Field(
+        description="What the work comes to; null for an estimate that was priced before this was kept."
+    )
     warnings: list[EstimateWarning]
     cautions: list[str]
     created_by: str
@@ -318,6 +383,9 @@ class ProjectTakeOff(Answer):
     """The measures of a whole scope, and what adds up over it."""
 
     project_id: UUID
+    alternate_ids: list[UUID] = Field(
+        description="Alternates that are taken; the scope is without all others."
+    )
     items: list[ItemMeasures]
     totals: list[Figure] = Field(
         description="Sums over the scope of what can be added: sand, hours, loads (whole for each scope item). The "

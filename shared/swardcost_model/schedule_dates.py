@@ -7,6 +7,7 @@ from uuid import UUID
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from swardcost_model.alternates import MOST_ALTERNATES
 from swardcost_model.schedule import Solution, UnscheduledItem
 from swardcost_model.values import Answer, Request
 
@@ -16,6 +17,12 @@ class DatesToTake(Request):
 
     scope_item_ids: Annotated[list[UUID], Field(min_length=1, max_length=2000)] | None = Field(
         default=None, description="Scope items of the project; all that are scheduled if left out."
+    )
+
+    alternate_ids: list[UUID] = Field(
+        default_factory=list,
+        max_length=MOST_ALTERNATES,
+        description="Alternates that are taken; their scope items are scheduled with the others.",
     )
 
     @model_validator(mode="after")

@@ -23,9 +23,11 @@ from swardcost_api.engine.pricing.escalation import midpoint
 from swardcost_api.engine.pricing.lines import price_line
 from swardcost_api.engine.pricing.markups import MarkupRate, markup_chain
 from swardcost_api.estimates.derivations import pack, unpack
-from swardcost_api.estimates.scopes import ScopeEntry, load_scope
+from swardcost_api.estimates.scope_choice import load_scope
+from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.estimates.service import create_estimate
 from swardcost_api.estimates.tables import (
+    AlternateRow,
     EstimateLineRow,
     EstimateRow,
     ProjectRow,
@@ -94,6 +96,9 @@ def reads_for(project_id: UUID, edition_id: UUID) -> list[Select[Any]]:
         select(cast(ScopeAreaRow.scope_item_id, String), cast(ScopeAreaRow.area_id, String))
         .where(ScopeAreaRow.club_id == CLUB, ScopeAreaRow.scope_item_id.in_(of_project))
         .order_by(ScopeAreaRow.scope_item_id, ScopeAreaRow.position),
+        select(AlternateRow.__table__).where(
+            AlternateRow.club_id == CLUB, AlternateRow.project_id == project_id
+        ),
         select(AreaRow.__table__).where(AreaRow.club_id == CLUB),
         select(ItemRow.__table__).where(ItemRow.club_id == CLUB, ItemRow.edition_id == edition_id),
     ]

@@ -4,12 +4,16 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from story_of_alternates import the_alternates
 from story_of_budgets import the_budget
+from story_of_choosing import the_choosing
 from story_of_closing import the_closing
 from story_of_commitments import the_commitments
+from story_of_comparisons import the_comparison
 from story_of_control import the_proposal, the_reports
 from story_of_jobs import the_jobs
 from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
+from story_of_risk import the_risk
 from swardcost_model.access import ClubChange, NewKey, Role
 from swardcost_model.catalog import (
     EditionChange,
@@ -284,16 +288,20 @@ def the_estimate(client: Any, project: Any, edition: Any, later: Any) -> Any:
     client.estimates.issue(first.id)
     client.estimates.decline(first.id, note="Too late in the season")
     second = client.estimates.revise(first.id, EstimateRevision(**terms))
+    the_alternates(client, project, terms)
     the_quality(client, second, edition, later)
     the_quotes(client, second, next(iter(client.vendors.list())))
     client.estimates.issue(second.id)
     accepted = client.estimates.accept(second.id, note="Carried")
     assert client.estimates.read(accepted.id) == accepted
-    assert len(list(client.estimates.list(project_id=project.id))) == 3
+    assert len(list(client.estimates.list(project_id=project.id))) == 4
     lines = list(client.estimates.lines(accepted.id))
     assert client.estimates.export(accepted.id).items == lines
     assert client.estimates.export_csv(accepted.id).count("\r\n") == len(lines) + 1
     client.estimates.explain(accepted.id, lines[0].number)
+    the_risk(client, accepted, next(iter(client.scope_items.list(project.id))).id)
+    the_comparison(client, first, accepted)
+    the_choosing(client, accepted)
     budget = client.budgets.read(accepted.budget_id)
     assert [one.id for one in client.budgets.list(project_id=project.id)] == [budget.id]
     return budget

@@ -39,6 +39,7 @@ LISTS = {
     "tax_rate_id": "tax-rates", "exemption_id": "exemptions", "index_series_id": "index-series",
     "request_id": "quote-requests", "commitment_id": "commitments", "receipt_id": "receipts",
     "invoice_id": "invoices", "job_id": "jobs", "reversal_id": "ledger/reversals",
+    "comparison_id": "comparisons", "study_id": "life-cycle-studies",
 }  # fmt: skip
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
@@ -87,7 +88,7 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
     """Ids of real things, by path parameter."""
     known: dict[str, list[Any]] = {
         "club_id": [CLUB], "code": ["SAND-TD", "CREW"], "number": [1, 2],
-        "name": ["topdressing", "our_light_dressing"], "scope_item_id": [],
+        "name": ["topdressing", "our_light_dressing"], "scope_item_id": [], "alternate_id": [],
         "month": ["2026-06", "2026-07", "2026-08"],
     }  # fmt: skip
     with httpx.Client(
@@ -106,9 +107,16 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
                 for budget in known["budget_id"]
                 for one in club.get(f"budgets/{budget}/{path}").json()["items"]
             ]
+        known["simulation_id"] = [
+            one["id"]
+            for estimate in known["estimate_id"]
+            for one in club.get(f"estimates/{estimate}/simulations").json()["items"]
+        ]
         for project in known["project_id"]:
             items = club.get(f"projects/{project}/scope-items").json()["items"]
             known["scope_item_id"] += [one["id"] for one in items]
+            options = club.get(f"projects/{project}/alternates").json()["items"]
+            known["alternate_id"] += [one["id"] for one in options]
     return known
 
 

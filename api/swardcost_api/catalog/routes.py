@@ -38,7 +38,7 @@ from swardcost_api.catalog import (
     vendor_terms,
 )
 from swardcost_api.csv_files import write_rows
-from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Face, Limit, Query, Room
+from swardcost_api.operations import CLUB, CSV, SVG, XLSX, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room(
@@ -281,7 +281,7 @@ def carry_forward(work: UnitOfWork, edition_id: UUID, data: CarryForward) -> Car
 @room.read(
     CLUB + "/price-history/{code}",
     "Read the price history of an item",
-    faces=[Face("image/svg+xml", price_moves.history_chart)],
+    faces=[Face(SVG, price_moves.history_chart)],
 )
 def read_price_history(work: UnitOfWork, code: ItemCode) -> PriceHistory:
     """Its price in every published edition, the oldest first; as SVG, a chart."""

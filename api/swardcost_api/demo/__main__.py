@@ -10,9 +10,11 @@ from rich.console import Console
 from swardcost import Client, InvalidRequest
 from swardcost_model.access import NewKey, Role
 from swardcost_model.adjustments import Adjustment
+from swardcost_model.estimates import Estimate
 from swardcost_model.ledger_months import Reconciliation
 
-from swardcost_api.demo import books, control, prices, story
+from swardcost_api.demo import books, choosing, control, prices, story
+from swardcost_api.demo.choosing_tour import ChoosingTour
 from swardcost_api.demo.control_tour import ControlTour
 from swardcost_api.demo.server import DemoServer, demo_server
 from swardcost_api.demo.tour import Tour
@@ -70,7 +72,9 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
     tour.stage(6, "Does it fit the closure?")
     tour.say(story.put_on_the_calendar(client, planned))
 
-    tour.stage(7, "Decision and budget")
+    weigh_risks(client, tour, estimate)
+
+    tour.stage(8, "Decision and budget")
     client.estimates.issue(estimate.id)
     committee = client.keys.issue(NewKey(name="Finance committee", role=Role.COMMITTEE))
     with Client(server.url, club=story.CLUB, key=committee.secret) as member:
@@ -81,7 +85,7 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
         f"The committee accepted it; budget of {budget.total.amount:,} in {len(budget.lines)} lines by month."
     )
 
-    tour.stage(8, "The ledger export")
+    tour.stage(9, "The ledger export")
     profile = story.ledger_profile(client)
     rules = story.add_rules(client, budget.id)
     try:
@@ -94,9 +98,24 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
     tour.say("The same file once more changes nothing:")
     tour.imported(client.imports.upload(profile.id, "october-again.csv", story.mended_export()))
 
-    tour.stage(9, "Budget versus actual")
+    tour.stage(10, "Budget versus actual")
     tour.report(client.budgets.report(budget.id))
     return budget.id
+
+
+def weigh_risks(client: Client, tour: Tour, estimate: Estimate) -> None:
+    """What may go otherwise than estimated, and what contingency that takes."""
+    tour.stage(7, "What may go otherwise?")
+    stated = choosing.write_down_ranges(client, estimate)
+    tour.say(
+        f"The superintendent writes down {len(stated.figures)} ranges, {len(stated.events)} events and "
+        f"{len(stated.scenarios)} scenarios. A job prices the estimate in every trial by its own rules:"
+    )
+    told = ChoosingTour(tour)
+    simulation = choosing.simulate(client, estimate, told.progress)
+    told.outcome(simulation)
+    told.contingency(simulation)
+    told.scenarios(client.risk.scenarios(estimate.id))
 
 
 @dataclass(frozen=True)
@@ -131,7 +150,7 @@ def keep_control(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID)
 def change_the_budget(people: People, tour: Tour, told: ControlTour, budget_id: UUID) -> Adjustment:
     """A transfer, a draw from contingency and unplanned work, each approved by who may; gives the draw."""
     superintendent, controller = people.superintendent, people.controller
-    tour.stage(10, "Changes of the budget")
+    tour.stage(11, "Changes of the budget")
     transfer, draw = control.propose_changes(superintendent, budget_id)
     pump = control.price_the_pump(superintendent, budget_id)
     controller.adjustments.approve(transfer.id)
@@ -150,7 +169,7 @@ def match_orders(
     controller: Client, tour: Tour, told: ControlTour, budget_id: UUID, draw: Adjustment
 ) -> None:
     """Orders with their tickets and invoices, and an invoice that differs from its order."""
-    tour.stage(11, "Orders, tickets and invoices")
+    tour.stage(12, "Orders, tickets and invoices")
     orders = control.place_orders(controller, budget_id, draw)
     tour.say(
         f"{orders.tickets} tickets and {orders.invoices} invoices have come for the orders of the season."
@@ -167,7 +186,7 @@ def match_orders(
 
 def close_the_month(controller: Client, tour: Tour, told: ControlTour, budget_id: UUID) -> Reconciliation:
     """Late entries, what is decided by hand, the trial balance and the closing."""
-    tour.stage(12, "Closing September")
+    tour.stage(13, "Closing September")
     tour.say("Late entries come as a printed ledger, a form that the club has no profile for:")
     proposal = books.propose_profile(controller)
     told.proposal(proposal)
@@ -193,10 +212,10 @@ def follow_the_money(
 ) -> None:
     """Where the money of the closed month stands, why it differs, where it goes, and a file for the accounts."""
     month = control.MONTH
-    tour.stage(13, "Where the money stands")
+    tour.stage(14, "Where the money stands")
     told.standing(controller.control.standing(budget_id, month), found)
 
-    tour.stage(14, "Why it differs, and where it goes")
+    tour.stage(15, "Why it differs, and where it goes")
     tour.say(f"The superintendent measured {measured} lines of work on {control.MONTH_END}.")
     told.explanation(controller.control.explanation(budget_id, month))
     told.earned_value(
@@ -205,14 +224,14 @@ def follow_the_money(
     )
     told.cash(controller.control.cash_flow(budget_id, month))
 
-    tour.stage(15, "A file for the accounts")
+    tour.stage(16, "A file for the accounts")
     layout = books.accrual_layout(controller)
     tour.say(controller.control.account_file_csv(budget_id, layout.id, month).decode().rstrip())
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:
     """What a reader may do next."""
-    tour.stage(16, "How to go on")
+    tour.stage(17, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 

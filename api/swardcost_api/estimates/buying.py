@@ -30,7 +30,8 @@ class Bought:
     """A resource of a scope item with what is charged for it: no charges where something is missing.
 
     `number` counts resources over the whole scope. `quantity` is how much is bought, in `unit`; `None` where no area
-    has a size. `choice` is the offer whose price the item has.
+    has a size; `measured` is the need that it comes from, before waste and rounding. `choice` is the offer whose price
+    the item has.
     """
 
     number: int
@@ -38,6 +39,7 @@ class Bought:
     resource: Mapping[str, Any]
     item: CatalogItem | None
     unit: str = ""
+    measured: float | None = None
     quantity: Decimal | None = None
     rounding: str = "not measured"
     driven_by: Derivation = ()
@@ -83,7 +85,7 @@ def buy(
         raise ValueError(
             f"an item sold in a unit that fits {driver.name} ({driver.unit}), not {unit.name}"
         ) from None
-    bought.unit = unit.name
+    bought.unit, bought.measured = unit.name, measured
     converted = () if unit.name == driver.unit else (_conversion_step(driver, measured, unit),)
     bought.driven_by = (*driver.derivation, *converted)
     if bought.lump is not None:
@@ -117,7 +119,7 @@ def _purchase(
     resource, price = bought.resource, Decimal(price_micros).scaleb(-6)
     shared: dict[str, Any] = {
         "counted": unit.counted, "unit_price": price, "terms": terms, "price_source": price_source(item),
-        "weekend_percent": Decimal(resource.get("weekend_percent", 0)), "mass_of_one": _mass_of_one(terms, unit),
+        "weekend_percent": Decimal(resource.get("weekend_percent", 0)), "mass_of_one": mass_of_one(terms, unit),
     }  # fmt: skip
     purchase = price_purchase(
         measured=measured, unit=unit.name, waste_percent=Decimal(resource["waste_percent"]), currency=item.currency,
@@ -127,7 +129,7 @@ def _purchase(
     bought.cheaper = cheaper_to_buy_more(purchase, **shared)
 
 
-def _mass_of_one(terms: PurchaseTerms, unit: Unit) -> Decimal | None:
+def mass_of_one(terms: PurchaseTerms, unit: Unit) -> Decimal | None:
     """Mass of one of the item's unit, in the mass unit that its delivery is charged by."""
     if not isinstance(terms.delivery, ByMassAndDistance):
         return None

@@ -9,7 +9,8 @@ from swardcost_api.access.service import read_club
 from swardcost_api.course.service import AreaFacts, areas_on_map
 from swardcost_api.derivations import figure
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import ScopeEntry, load_scope
+from swardcost_api.estimates.scope_choice import load_scope
+from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.estimates.take_offs import measures_of
 from swardcost_api.storage.work import UnitOfWork
 

@@ -21,7 +21,8 @@ from swardcost_api.estimates.markup_rates import markup_rates
 from swardcost_api.estimates.priced import PricedScope
 from swardcost_api.estimates.pricing import Prices, codes_in, price_scope
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import ScopeEntry, load_scope
+from swardcost_api.estimates.scope_choice import ScopeChoice, load_scope_choice
+from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
 from swardcost_api.storage.rows import by_id, read_row
 from swardcost_api.storage.work import UnitOfWork
@@ -45,6 +46,8 @@ class PricingQuestion:
     as_of: date
     starts_on: date
     ends_on: date
+    choice: ScopeChoice
+    """Where the scope comes from: all scope items of the project, its alternates, and which are taken."""
 
     def priced(self, scope: Sequence[ScopeEntry] | None = None, prices: Prices | None = None) -> PricedScope:
         """The scope priced; with another scope or other prices where they are given. Raises as `price_scope`."""
@@ -74,20 +77,25 @@ class Repriceable:
 def pricing_question(
     work: UnitOfWork, project_id: UUID, terms: EstimateTerms, as_of: date
 ) -> PricingQuestion:
-    """What a project's scope, as it stands now, is priced by. Raises `invalid-values` for an edition there is not."""
+    """What a project's scope, as it stands now, is priced by.
+
+    Raises `invalid-values` for an edition there is not, and for alternates that cannot be taken together.
+    """
     project = read_project(work, project_id)
     edition = edition_named(work, terms.edition_id, "/edition_id", "The scope was not priced.")
     if edition.status != "published":
         raise ProblemError(
             problems.WRONG_STATE, "Estimates are priced with a published edition; this one is a draft."
         )
-    scope = load_scope(work, project_id)
-    items = items_with_codes(work, edition.id, codes_in(scope))
+    choice = load_scope_choice(work, project_id, terms.alternate_ids)
+    items = items_with_codes(work, edition.id, codes_in(choice.items))
     prices = Prices(
         with_choices(items, choices_of(work, project_id), edition.currency), vendor_terms(work, edition.id),
         edition.currency, edition.price_date, markup_rates(work, terms.markups, project.starts_on),
     )  # fmt: skip
-    return PricingQuestion(edition.name, scope, prices, as_of, project.starts_on, project.ends_on)
+    return PricingQuestion(
+        edition.name, choice.scope, prices, as_of, project.starts_on, project.ends_on, choice
+    )
 
 
 def repriceable(work: UnitOfWork, estimate_id: UUID) -> Repriceable:
@@ -97,9 +105,16 @@ def repriceable(work: UnitOfWork, estimate_id: UUID) -> Repriceable:
     then what would be computed would not be of this estimate.
     """
     row = read_row(work, _ESTIMATE, estimate_id, "estimate")
-    terms = EstimateTerms.model_validate(row.terms)
-    question = pricing_question(work, row.project_id, terms, date.fromisoformat(row.priced["as_of"]))
-    priced = question.priced()
+    kept = {name: value for name, value in row.terms.items() if name in EstimateTerms.model_fields}
+    terms = EstimateTerms.model_validate(kept)  # earlier ones were kept with the estimate's name
+    try:
+        question = pricing_question(work, row.project_id, terms, date.fromisoformat(row.priced["as_of"]))
+        priced = question.priced()
+    except ProblemError as error:
+        if error.kind is not problems.INVALID_VALUES:
+            raise
+        where = "; ".join(f"{fault.pointer}: {fault.expected}" for fault in error.faults)
+        raise _changed(f"its scope cannot be priced as it is now ({where})") from None
     _refuse_changed(work, estimate_id, row.total_minor, priced)
     return Repriceable(
         row.id, row.project_id, row.number, row.revision, row.name, row.currency, question, priced

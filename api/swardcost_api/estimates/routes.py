@@ -48,6 +48,7 @@ from swardcost_api.estimates import (
     unplanned,
     views,
 )
+from swardcost_api.estimates.scope_choice import AlternateIds, alternates_named
 from swardcost_api.estimates.stored import LINE_COLUMNS, line_cells
 from swardcost_api.operations import CLUB, GEOJSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -157,10 +158,15 @@ def map_project(work: UnitOfWork, project_id: UUID) -> ProjectMap:
     return project_map.map_project(work, project_id)
 
 
-@room.read(PROJECTS + "/{project_id}/take-off", "Take off the quantities of a whole scope")
-def read_project_take_off(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
+@room.read(
+    PROJECTS + "/{project_id}/take-off", "Take off the quantities of a whole scope",
+    problems=[problems.INVALID_VALUES],
+)  # fmt: skip
+def read_project_take_off(
+    work: UnitOfWork, project_id: UUID, alternate_ids: AlternateIds = None
+) -> ProjectTakeOff:
     """All measures of every scope item, and their sums; the steps are at each item's own take-off."""
-    return take_offs.take_off_project(work, project_id)
+    return take_offs.take_off_project(work, project_id, alternates_named(alternate_ids))
 
 
 @room.create(

@@ -21,7 +21,14 @@ from swardcost_api.access.service import record
 from swardcost_api.course.service import AreaFacts, area_facts, areas_with_ids
 from swardcost_api.engine.pricing.allocation import whole_weights
 from swardcost_api.estimates.projects import hold_project, read_project
-from swardcost_api.estimates.tables import ProjectRow, ScopeAreaRow, ScopeItemRow, ScopeMethodRow
+from swardcost_api.estimates.tables import (
+    AlternateRow,
+    AlternateScopeRow,
+    ProjectRow,
+    ScopeAreaRow,
+    ScopeItemRow,
+    ScopeMethodRow,
+)
 from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import AnyMethod, Measure
 from swardcost_api.methods.registry import METHODS
@@ -207,12 +214,32 @@ def change_scope_item(
 
 
 def delete_scope_item(work: UnitOfWork, scope_item_id: UUID, if_match: int) -> None:
-    """Take a scope item out of the scope. Estimates already made stay as they are."""
+    """Take a scope item out of the scope. Estimates already made stay as they are. Raises `in-use` where an alternate
+    brings it or leaves it out."""
     before = _held(work, scope_item_id)
+    _refuse_optional(work, scope_item_id)
     _drop(work, ScopeAreaRow, scope_item_id)
     _drop(work, ScopeMethodRow, scope_item_id)
     delete_row(work, ScopeItemRow, scope_item_id, if_match, "scope item")
     record(work, "delete", "scope_item", scope_item_id, before)
+
+
+def _refuse_optional(work: UnitOfWork, scope_item_id: UUID) -> None:
+    """Raise `in-use` for a scope item that an alternate brings or leaves out."""
+    named = work.session.scalars(
+        select(AlternateRow.name)
+        .join(
+            AlternateScopeRow,
+            (AlternateScopeRow.club_id == AlternateRow.club_id) & (AlternateScopeRow.alternate_id == AlternateRow.id),
+        )
+        .where(AlternateScopeRow.club_id == work.club_id, AlternateScopeRow.scope_item_id == scope_item_id)
+        .order_by(AlternateRow.number)
+    ).all()  # fmt: skip
+    if named:
+        raise ProblemError(
+            problems.IN_USE,
+            f"The scope item is in the alternates {', '.join(map(repr, named))}; change those first.",
+        )
 
 
 def _held(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
@@ -221,8 +248,8 @@ def _held(work: UnitOfWork, scope_item_id: UUID) -> ScopeItem:
     return read_scope_item(work, scope_item_id)
 
 
-def load_scope(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
-    """The whole scope of a project with its areas and methods, in four queries at most."""
+def load_scope_items(work: UnitOfWork, project_id: UUID) -> list[ScopeEntry]:
+    """All scope items of a project with their areas and methods, those of alternates too, in four queries at most."""
     statement = (
         select(
             ScopeItemRow.id, ScopeItemRow.number, ScopeItemRow.name, ScopeItemRow.method,

@@ -20,6 +20,7 @@ from swardcost_model.estimates import (
     EstimateWarning,
     IssueRequest,
     NewEstimate,
+    PricingTerms,
     Subtotal,
     Subtotals,
 )
@@ -31,7 +32,11 @@ from swardcost_model.values import Money
 from swardcost_api.access.service import hold_club, read_club, record
 from swardcost_api.budgets.service import budget_of_estimate, open_budget, shortened
 from swardcost_api.derivations import steps_for
+from swardcost_api.estimates.alternate_pricing import alternate_documents, priced_alternates
+from swardcost_api.estimates.bridging import bridge as bridge
 from swardcost_api.estimates.budgeting import planned_lines
+from swardcost_api.estimates.buying import Bought as Bought
+from swardcost_api.estimates.buying import mass_of_one as mass_of_one
 from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
@@ -41,19 +46,26 @@ from swardcost_api.estimates.needs import NotNeeded as NotNeeded
 from swardcost_api.estimates.needs import needs_of as needs_of
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
+from swardcost_api.estimates.quality import read_basis as read_basis
 from swardcost_api.estimates.quality import start_basis
 from swardcost_api.estimates.repricing import PricingQuestion as PricingQuestion
 from swardcost_api.estimates.repricing import Repriceable as Repriceable
 from swardcost_api.estimates.repricing import pricing_question as pricing_question
 from swardcost_api.estimates.repricing import repriceable as repriceable
+from swardcost_api.estimates.scope_choice import AlternateIds as AlternateIds
+from swardcost_api.estimates.scope_choice import alternates_named as alternates_named
+from swardcost_api.estimates.scope_choice import load_scope as load_scope
 from swardcost_api.estimates.scope_days import DaysSet as DaysSet
 from swardcost_api.estimates.scope_days import set_scope_days as set_scope_days
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
 from swardcost_api.estimates.scopes import checks_scope_changes as checks_scope_changes
-from swardcost_api.estimates.scopes import load_scope as load_scope
+from swardcost_api.estimates.scopes import load_scope_items as load_scope_items
 from swardcost_api.estimates.scopes import read_scope_item as read_scope_item
 from swardcost_api.estimates.stored import line_of, line_rows, markup_line_of, priced_document, summary_of
 from swardcost_api.estimates.tables import EstimateLineRow, EstimateRow
+from swardcost_api.estimates.work_figures import work_document, work_figures
+from swardcost_api.estimates.worked_items import WorkedItem as WorkedItem
+from swardcost_api.estimates.worked_items import worked_items as worked_items
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, missing, read_row
 from swardcost_api.storage.work import UnitOfWork
@@ -103,9 +115,18 @@ def revise_estimate(work: UnitOfWork, estimate_id: UUID, revision: EstimateRevis
         )
     )
     return _price(
-        work, project, revision, earlier.name, number=earlier.number, revision=(latest or 0) + 1,
+        work, project, _terms_of(revision, earlier), earlier.name, number=earlier.number, revision=(latest or 0) + 1,
         revises=earlier.id,
     )  # fmt: skip
+
+
+def _terms_of(revision: EstimateRevision, earlier: Estimate) -> EstimateTerms:
+    """What a revision is priced by: with the alternates of the estimate before, unless it says which."""
+    taken = revision.alternate_ids
+    if taken is None:
+        taken = [one.alternate_id for one in earlier.alternates if one.taken]
+    stated = revision.model_dump(include=set(PricingTerms.model_fields))
+    return EstimateTerms(**stated, alternate_ids=taken)
 
 
 def list_estimates(
@@ -145,6 +166,8 @@ def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
         created_by=row.created_by, revises=row.revises, issued_at=row.issued_at, issued_by=row.issued_by,
         incomplete_because=row.incomplete_because, decided_at=row.decided_at, decided_by=row.decided_by,
         decision_note=row.decision_note, budget_id=budget_of_estimate(work, estimate_id),
+        alternates=priced_alternates(priced.get("alternates", ()), row.currency),
+        work=work_figures(priced.get("work"), club),
     )  # fmt: skip
 
 
@@ -278,8 +301,11 @@ def _price(
             revision=revision, revises=revises, name=name, status=EstimateStatus.DRAFT, complete=priced.complete,
             currency=prices.currency, direct_minor=priced.direct_minor, total_minor=priced.total_minor,
             cash_minor=priced.cash_total_minor,
-            line_count=len(priced.lines), terms=terms.model_dump(mode="json"),
-            priced=priced_document(priced, question.edition, prices.price_date, as_of, project),
+            line_count=len(priced.lines), terms=terms.model_dump(mode="json", include=set(EstimateTerms.model_fields)),
+            priced=priced_document(
+                priced, question.edition, prices.price_date, as_of, project,
+                alternate_documents(question, priced), work_document(question.scope, priced),
+            ),
             created_at=work.now, created_by=work.caller.name, version=1,
         )
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """Priced estimates as they are stored, and back from there to answers and CSV cells."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from itertools import groupby
@@ -26,8 +26,15 @@ _SUBTOTALS = (Heading.HOLE, Heading.AREA_KIND, Heading.ITEM_KIND, Heading.ACCOUN
 
 
 def priced_document(
-    priced: PricedScope, edition: str, price_date: date, as_of: date, project: Project
+    priced: PricedScope,
+    edition: str,
+    price_date: date,
+    as_of: date,
+    project: Project,
+    alternates: Sequence[Mapping[str, Any]],
+    work_of_scope: Mapping[str, Any],
 ) -> dict[str, Any]:
+    """All that is kept of a priced scope beside its lines, its alternates and the work in figures included."""
     return {
         "edition": edition, "price_date": price_date.isoformat(), "as_of": as_of.isoformat(),
         "starts_on": project.starts_on.isoformat(), "ends_on": project.ends_on.isoformat(),
@@ -44,6 +51,7 @@ def priced_document(
             for one in priced.choices
         ],
         "cautions": priced.cautions, "low_minor": priced.low_total_minor, "high_minor": priced.high_total_minor,
+        "alternates": alternates, "work": work_of_scope,
     }  # fmt: skip
 
 

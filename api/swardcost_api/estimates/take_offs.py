@@ -1,6 +1,6 @@
 """Taking off quantities: of one scope item with every step, or of a whole scope in figures."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 from pydantic import ValidationError
@@ -11,7 +11,8 @@ from swardcost_model.problems import Fault, ProblemError
 from swardcost_api.access.service import read_club
 from swardcost_api.derivations import digits, figure, steps_for
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import KindOfWork, ScopeEntry, load_scope, read_scope_item
+from swardcost_api.estimates.scope_choice import load_scope
+from swardcost_api.estimates.scopes import KindOfWork, ScopeEntry, load_scope_items, read_scope_item
 from swardcost_api.faults import faults_of
 from swardcost_api.methods.frame import Measure
 from swardcost_api.storage.work import UnitOfWork
@@ -21,7 +22,7 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     """The measures of a scope item over its areas as they are now, with their derivations."""
     item = read_scope_item(work, scope_item_id)
     club = read_club(work)
-    entry = next(one for one in load_scope(work, item.project_id) if one.id == scope_item_id)
+    entry = next(one for one in load_scope_items(work, item.project_id) if one.id == scope_item_id)
     measures = measures_of(entry)
     return TakeOff(
         scope_item_id=scope_item_id,
@@ -33,13 +34,15 @@ def take_off(work: UnitOfWork, scope_item_id: UUID) -> TakeOff:
     )
 
 
-def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
-    """The measures of every scope item over its areas as they are now, and their sums."""
+def take_off_project(
+    work: UnitOfWork, project_id: UUID, alternate_ids: Sequence[UUID] = ()
+) -> ProjectTakeOff:
+    """The measures of every scope item over its areas as they are now, and their sums, with these alternates taken."""
     read_project(work, project_id)
     club = read_club(work)
     tallies: dict[KindOfWork, _Tally | _ScaledTally] = {}
     items, grounds = [], set()
-    for entry in load_scope(work, project_id):
+    for entry in load_scope(work, project_id, alternate_ids):
         try:
             if entry.kind not in tallies:
                 tallies[entry.kind] = (_ScaledTally if entry.method.scales_with_area else _Tally)(entry.kind)
@@ -63,7 +66,9 @@ def take_off_project(work: UnitOfWork, project_id: UUID) -> ProjectTakeOff:
     if sizes:
         sums["area", "square_meter"] = sum(sizes.values())
     totals = [figure(name, value, unit, club) for (name, unit), value in sorted(sums.items())]
-    return ProjectTakeOff.model_construct(project_id=project_id, items=items, totals=totals)
+    return ProjectTakeOff.model_construct(
+        project_id=project_id, alternate_ids=list(alternate_ids), items=items, totals=totals
+    )
 
 
 def measures_of(entry: ScopeEntry) -> dict[str, Measure]:

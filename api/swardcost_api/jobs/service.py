@@ -39,19 +39,29 @@ class JobKind:
     run: Callable[[Attempt], None]
 
 
-def start_job(work: UnitOfWork, kind: JobKindName, arguments: dict[str, Any], upload: IO[bytes]) -> Job:
-    """Put a job with its file in the queue; a process of the service takes it up once this is committed."""
-    job_id, size = work.new_id(), upload.seek(0, 2)
-    upload.seek(0)
+def start_job(
+    work: UnitOfWork,
+    kind: JobKindName,
+    arguments: dict[str, Any],
+    upload: IO[bytes] | None = None,
+    *,
+    trials: int | None = None,
+) -> Job:
+    """Put a job in the queue, with its file or its number of trials; a process of the service takes it up once this is
+    committed."""
+    job_id, size = work.new_id(), trials
+    if upload is not None:
+        size = upload.seek(0, 2)
+        upload.seek(0)
     work.session.execute(
         insert(JobRow).values(
             club_id=work.club_id, id=job_id, kind=kind, status="queued", arguments=arguments, done=0, total=size,
-            unit="byte", note="waiting", attempts=0, beats=0, actor=work.caller.name, actor_role=work.caller.role,
-            actor_key_id=work.caller.key_id, created_at=work.now,
+            unit="byte" if trials is None else "trial", note="waiting", attempts=0, beats=0, actor=work.caller.name,
+            actor_role=work.caller.role, actor_key_id=work.caller.key_id, created_at=work.now,
         )
     )  # fmt: skip
     connection, number = work.session.connection(), 0
-    while content := upload.read(CHUNK_BYTES):
+    while upload is not None and (content := upload.read(CHUNK_BYTES)):
         number += 1
         connection.execute(
             insert(JobChunkRow),

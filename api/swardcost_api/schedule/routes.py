@@ -83,9 +83,9 @@ def list_tasks(work: UnitOfWork, project_id: UUID, limit: Limit = 50, cursor: Cu
 @room.read(
     PROJECT + "/schedule",
     "Schedule a project",
-    problems=[problems.WRONG_STATE],
+    problems=[problems.WRONG_STATE, problems.INVALID_VALUES],
     faces=[Face("text/csv", as_csv), Face("text/plain", as_text)],
-    reads=service.read_planned_work,
+    reads=service.read_schedule_question,
 )
 def read_schedule(planned: PlannedWork) -> Schedule:
     """Each task with its days and why it starts then, the reopening, and what the closure costs in revenue.

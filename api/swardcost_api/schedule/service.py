@@ -24,12 +24,19 @@ from swardcost_model.values import Money, to_minor
 
 from swardcost_api.access.service import read_club
 from swardcost_api.engine.derivation import Derivation
+from swardcost_api.engine.risk.simulated_schedule import OrderNotKept, SimulatedSchedule
 from swardcost_api.engine.schedule import network
 from swardcost_api.engine.schedule.network import Link, Resource
 from swardcost_api.engine.schedule.placing import Limits, oversized
 from swardcost_api.engine.schedule.programme import Programme, programme, revenue_lost
 from swardcost_api.engine.schedule.working_days import BeyondCalendar, WorkingDays
-from swardcost_api.estimates.service import ScopeEntry, load_scope, read_project
+from swardcost_api.estimates.service import (
+    AlternateIds,
+    ScopeEntry,
+    alternates_named,
+    load_scope,
+    read_project,
+)
 from swardcost_api.schedule.answers import Telling, days_of, solution_of, task_answer
 from swardcost_api.schedule.calendars import DaysOfWork, closure_of, days_of_work, find_calendar
 from swardcost_api.schedule.cautions import cautions_of, cautions_of_methods, cautions_of_tasks
@@ -96,17 +103,74 @@ class PlannedWork:
         return closure_of(self.calendar, self.project)
 
 
-def read_planned_work(work: UnitOfWork, project_id: UUID) -> PlannedWork:
-    """The scope of a project with its calendar and tasks. Raises `wrong-state` for one without a calendar."""
+@dataclass(frozen=True, slots=True)
+class ScheduleInTrials:
+    """A solved schedule whose durations can vary: `key_of` is the task's key by the id of its scope item."""
+
+    schedule: SimulatedSchedule
+    key_of: Mapping[UUID, int]
+    unscheduled: Sequence[UnscheduledItem]
+    closure_last_day: date
+    reopens_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class NotSimulated:
+    """Why the reopening of a project cannot be put into trials."""
+
+    reason: str
+
+
+def find_planned_work(
+    work: UnitOfWork, project_id: UUID, alternate_ids: Sequence[UUID] = ()
+) -> PlannedWork | NotSimulated:
+    """The scope of a project with its calendar and tasks, or that it has no calendar. Raises as `load_scope`."""
+    if find_calendar(work, project_id) is None:
+        read_project(work, project_id)
+        return NotSimulated("The project has no calendar of its working days.")
+    return read_planned_work(work, project_id, alternate_ids)
+
+
+def simulated_schedule_of(planned: PlannedWork) -> ScheduleInTrials | NotSimulated:
+    """The solved schedule of planned work as it can be put into trials; it may take long and reads nothing.
+
+    Raises as `schedule_of` does.
+    """
+    with refusing_endless_work():
+        found = timed_work_of(planned)
+        if not found.timed:
+            return NotSimulated("No scope item has a task that can be scheduled.")
+        question = found.question
+        plan = answer_to(question)
+        try:
+            schedule = SimulatedSchedule.of(plan, question.days, question.limits, question.weather_days)
+        except OrderNotKept as error:
+            return NotSimulated(f"The order of the schedule cannot be varied: {error}.")
+    key_of = {one.entry.id: one.timed.key for one in found.timed}
+    return ScheduleInTrials(schedule, key_of, found.unscheduled, planned.closure[1], plan.opens_on)
+
+
+def read_planned_work(work: UnitOfWork, project_id: UUID, alternate_ids: Sequence[UUID] = ()) -> PlannedWork:
+    """The scope of a project, with these of its alternates, its calendar and tasks.
+
+    Raises `wrong-state` for one without a calendar, `invalid-values` for alternates that cannot be taken together.
+    """
     project = read_project(work, project_id)
     calendar = find_calendar(work, project_id)
     if calendar is None:
         raise ProblemError(
             problems.WRONG_STATE, "The project has no calendar of its working days; create it first."
         )
-    return PlannedWork(
-        project, calendar, read_club(work), load_scope(work, project_id), tasks_of(work, project_id)
-    )
+    scope = load_scope(work, project_id, alternate_ids)
+    return PlannedWork(project, calendar, read_club(work), scope, tasks_of(work, project_id))
+
+
+def read_schedule_question(
+    work: UnitOfWork, project_id: UUID, alternate_ids: AlternateIds = None
+) -> PlannedWork:
+    """What a schedule is asked for: a project, and the ids of alternates with commas between them. Raises as
+    `read_planned_work`."""
+    return read_planned_work(work, project_id, alternates_named(alternate_ids))
 
 
 def schedule_of(planned: PlannedWork) -> Schedule:
@@ -271,6 +335,7 @@ def _task(
         links=tuple(
             Link(number_of[one.scope_item_id], one.kind, one.lag_days, one.lag_in == "calendar_days")
             for one in task.predecessors
+            if one.scope_item_id in number_of  # nothing waits for work that is not in the scope
         ),
         invaded=frozenset(area.id for area in entry.areas) if task.invasive else frozenset(),
         recovery_days=task.recovery_days,

@@ -47,7 +47,8 @@ class Solved:
 
 def read_work_to_date(work: UnitOfWork, project_id: UUID, data: DatesToTake) -> WorkToDate:
     """The work whose days are asked for. Raises `wrong-state` for a project without a calendar."""
-    return WorkToDate(read_planned_work(work, project_id), data.scope_item_ids or ())
+    planned = read_planned_work(work, project_id, data.alternate_ids)
+    return WorkToDate(planned, data.scope_item_ids or ())
 
 
 def solve(asked: WorkToDate) -> Solved:

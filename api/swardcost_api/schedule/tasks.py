@@ -16,7 +16,7 @@ from swardcost_api.engine.schedule.network import Loop, ordered
 from swardcost_api.estimates.service import (
     checks_scope_changes,
     hold_project,
-    load_scope,
+    load_scope_items,
     read_project,
     read_scope_item,
 )
@@ -140,7 +140,7 @@ def _duration_faults(work: UnitOfWork, item: ScopeItem, fields: TaskFields) -> I
 
 def hour_measures(work: UnitOfWork, item: ScopeItem) -> list[str]:
     """Names of the measures in hours that a scope item's method gives with its parameters."""
-    entry = next(one for one in load_scope(work, item.project_id) if one.id == item.id)
+    entry = next(one for one in load_scope_items(work, item.project_id) if one.id == item.id)
     parameters = entry.method.parameters_as_stored(entry.parameters)
     return _in_hours(entry.method.take_off(parameters, 1.0))
 

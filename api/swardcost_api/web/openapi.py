@@ -94,7 +94,11 @@ def _hints(operation: Operation) -> dict[str, Any]:
 
 
 def _body_model(operation: Operation) -> type[BaseModel] | None:
-    return operation.upload_model if operation.upload else _hints(operation).get("data")
+    if operation.upload:
+        return operation.upload_model
+    hints = typing.get_type_hints(operation.reads or operation.function, include_extras=True)
+    model: type[BaseModel] | None = hints.get("data")
+    return model
 
 
 def _answer_model(operation: Operation) -> type[BaseModel] | None:

@@ -1,11 +1,12 @@
 """The rooms of the service that have operations, in the order in which the documentation shows them."""
 
 from swardcost_api.access.routes import room as access
-from swardcost_api.alternatives.routes import room as alternatives
+from swardcost_api.alternatives.choosing_routes import room as alternatives
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.commitments.routes import room as commitments
 from swardcost_api.course.routes import room as course
+from swardcost_api.estimates.alternate_routes import room as alternates
 from swardcost_api.estimates.routes import room as estimates
 from swardcost_api.jobs.routes import room as jobs
 from swardcost_api.ledger.assignment_routes import room as assignment
@@ -25,6 +26,7 @@ ROOMS = (
     catalog,
     rates,
     estimates,
+    alternates,
     quotes,
     schedule,
     risk,

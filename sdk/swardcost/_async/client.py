@@ -5,6 +5,7 @@ from typing import Self
 
 import httpx
 
+from swardcost._async.alternates import AsyncAlternates
 from swardcost._async.budgets import (
     AsyncAdjustments,
     AsyncBudgets,
@@ -12,14 +13,17 @@ from swardcost._async.budgets import (
     AsyncMeasures,
     AsyncUnplanned,
 )
+from swardcost._async.choosing import AsyncChoosing
 from swardcost._async.club import AsyncClubs, AsyncKeys, AsyncService
 from swardcost._async.club_methods import AsyncClubMethods
 from swardcost._async.commitments import AsyncCommitments, AsyncInvoices, AsyncReceipts
+from swardcost._async.comparisons import AsyncComparisons
 from swardcost._async.control import AsyncAccountLayouts, AsyncControl
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
 from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
 from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
+from swardcost._async.life_cycle_studies import AsyncLifeCycleStudies
 from swardcost._async.planning import (
     AsyncAreas,
     AsyncCourses,
@@ -31,6 +35,7 @@ from swardcost._async.planning import (
 )
 from swardcost._async.quotes import AsyncQuoteRequests, AsyncQuotes
 from swardcost._async.rates import AsyncExemptions, AsyncPriceIndices, AsyncTaxRates
+from swardcost._async.risk import AsyncRisk, AsyncSimulations
 from swardcost._async.scheduling import AsyncCalendars, AsyncSchedules, AsyncTasks
 from swardcost._async.session import AsyncSession
 from swardcost.retries import Retries
@@ -80,6 +85,12 @@ class AsyncClient:
         self.tasks = AsyncTasks(session)
         self.schedules = AsyncSchedules(session)
         self.estimates = AsyncEstimates(session)
+        self.alternates = AsyncAlternates(session)
+        self.comparisons = AsyncComparisons(session)
+        self.choosing = AsyncChoosing(session)
+        self.life_cycle_studies = AsyncLifeCycleStudies(session)
+        self.risk = AsyncRisk(session)
+        self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)
         self.quotes = AsyncQuotes(session)
         self.budgets = AsyncBudgets(session)

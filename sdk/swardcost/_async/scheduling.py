@@ -77,13 +77,22 @@ class AsyncSchedules:
     def __init__(self, session: AsyncSession) -> None:
         self._session = session
 
-    async def read(self, project_id: UUID) -> Schedule:
+    async def read(self, project_id: UUID, alternate_ids: Sequence[UUID] = ()) -> Schedule:
         """When each task runs, when the course reopens, and what the closure costs in revenue."""
-        return await self._session.get(Schedule, f"{_CLUB}/projects/{project_id}/schedule")
+        path = f"{_CLUB}/projects/{project_id}/schedule"
+        return await self._session.get(Schedule, path, alternate_ids=list(alternate_ids) or None)
 
-    async def take_dates(self, project_id: UUID, scope_item_ids: Sequence[UUID] | None = None) -> DatesTaken:
+    async def take_dates(
+        self,
+        project_id: UUID,
+        scope_item_ids: Sequence[UUID] | None = None,
+        alternate_ids: Sequence[UUID] = (),
+    ) -> DatesTaken:
         """Write each task's first and last day into its scope item; only those named, where some are."""
-        which = DatesToTake(scope_item_ids=None if scope_item_ids is None else list(scope_item_ids))
+        which = DatesToTake(
+            scope_item_ids=None if scope_item_ids is None else list(scope_item_ids),
+            alternate_ids=list(alternate_ids),
+        )
         path = f"{_CLUB}/projects/{project_id}/schedule/take-dates"
         return await self._session.post(DatesTaken, path, which)
 

@@ -126,4 +126,6 @@ class AsyncSession:
 def _plain(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, list):
+        return ",".join(map(str, value))
     return str(value)

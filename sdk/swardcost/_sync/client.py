@@ -5,6 +5,7 @@ from typing import Self
 
 import httpx
 
+from swardcost._sync.alternates import Alternates
 from swardcost._sync.budgets import (
     Adjustments,
     Budgets,
@@ -12,14 +13,17 @@ from swardcost._sync.budgets import (
     Measures,
     Unplanned,
 )
+from swardcost._sync.choosing import Choosing
 from swardcost._sync.club import Clubs, Keys, Service
 from swardcost._sync.club_methods import ClubMethods
 from swardcost._sync.commitments import Commitments, Invoices, Receipts
+from swardcost._sync.comparisons import Comparisons
 from swardcost._sync.control import AccountLayouts, Control
 from swardcost._sync.estimating import Estimates, Projects, ScopeItems
 from swardcost._sync.jobs import Jobs
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
 from swardcost._sync.ledger_months import LedgerMonths, Reversals
+from swardcost._sync.life_cycle_studies import LifeCycleStudies
 from swardcost._sync.planning import (
     Areas,
     Courses,
@@ -31,6 +35,7 @@ from swardcost._sync.planning import (
 )
 from swardcost._sync.quotes import QuoteRequests, Quotes
 from swardcost._sync.rates import Exemptions, PriceIndices, TaxRates
+from swardcost._sync.risk import Risk, Simulations
 from swardcost._sync.scheduling import Calendars, Schedules, Tasks
 from swardcost._sync.session import Session
 from swardcost.retries import Retries
@@ -80,6 +85,12 @@ class Client:
         self.tasks = Tasks(session)
         self.schedules = Schedules(session)
         self.estimates = Estimates(session)
+        self.alternates = Alternates(session)
+        self.comparisons = Comparisons(session)
+        self.choosing = Choosing(session)
+        self.life_cycle_studies = LifeCycleStudies(session)
+        self.risk = Risk(session)
+        self.simulations = Simulations(session)
         self.quote_requests = QuoteRequests(session)
         self.quotes = Quotes(session)
         self.budgets = Budgets(session)

@@ -1,9 +1,10 @@
 """Projects, scope and estimates."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from uuid import UUID
 
 from swardcost_model.course_map import ProjectMap
+from swardcost_model.estimate_alternates import EstimateAlternates
 from swardcost_model.estimate_bridge import EstimateBridge
 from swardcost_model.estimate_quality import Basis, BasisChange, EstimateQuality
 from swardcost_model.estimate_views import EstimateTree, SubtotalTable
@@ -70,9 +71,13 @@ class Projects:
         """Delete a project without scope and estimates."""
         self._session.remove(f"{_CLUB}/projects/{project_id}", version)
 
-    def take_off(self, project_id: UUID) -> ProjectTakeOff:
-        """All measures of the whole scope, and their sums."""
-        return self._session.get(ProjectTakeOff, f"{_CLUB}/projects/{project_id}/take-off")
+    def take_off(self, project_id: UUID, alternate_ids: Sequence[UUID] = ()) -> ProjectTakeOff:
+        """All measures of the whole scope, with these alternates taken, and their sums."""
+        return self._session.get(
+            ProjectTakeOff,
+            f"{_CLUB}/projects/{project_id}/take-off",
+            alternate_ids=list(alternate_ids) or None,
+        )
 
 
 class ScopeItems:
@@ -143,6 +148,14 @@ class Estimates:
     def export_csv(self, estimate_id: UUID) -> str:
         """All lines as CSV."""
         return self._session.text(f"{_CLUB}/estimates/{estimate_id}/export")
+
+    def alternates(self, estimate_id: UUID) -> EstimateAlternates:
+        """What each alternate of the project changes in an estimate, line by line."""
+        return self._session.get(EstimateAlternates, f"{_CLUB}/estimates/{estimate_id}/alternates")
+
+    def alternates_csv(self, estimate_id: UUID) -> str:
+        """The same as CSV."""
+        return self._session.text(f"{_CLUB}/estimates/{estimate_id}/alternates")
 
     def basis(self, estimate_id: UUID) -> Basis:
         """What an estimate is for, and what it rests on."""

@@ -77,13 +77,22 @@ class Schedules:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def read(self, project_id: UUID) -> Schedule:
+    def read(self, project_id: UUID, alternate_ids: Sequence[UUID] = ()) -> Schedule:
         """When each task runs, when the course reopens, and what the closure costs in revenue."""
-        return self._session.get(Schedule, f"{_CLUB}/projects/{project_id}/schedule")
+        path = f"{_CLUB}/projects/{project_id}/schedule"
+        return self._session.get(Schedule, path, alternate_ids=list(alternate_ids) or None)
 
-    def take_dates(self, project_id: UUID, scope_item_ids: Sequence[UUID] | None = None) -> DatesTaken:
+    def take_dates(
+        self,
+        project_id: UUID,
+        scope_item_ids: Sequence[UUID] | None = None,
+        alternate_ids: Sequence[UUID] = (),
+    ) -> DatesTaken:
         """Write each task's first and last day into its scope item; only those named, where some are."""
-        which = DatesToTake(scope_item_ids=None if scope_item_ids is None else list(scope_item_ids))
+        which = DatesToTake(
+            scope_item_ids=None if scope_item_ids is None else list(scope_item_ids),
+            alternate_ids=list(alternate_ids),
+        )
         path = f"{_CLUB}/projects/{project_id}/schedule/take-dates"
         return self._session.post(DatesTaken, path, which)
 

@@ -19,6 +19,9 @@ from swardcost_api.engine.risk.whole_figures import Ints, Whole, places_of, scal
 
 _HUNDREDTHS = 100
 _PRICE_PLACES = 6
+_ALL_NEEDS = slice(None)
+_KEPT_HIRES = 100_000
+"""Hires that are kept for trials with the same hours; beyond them all are forgotten, so that memory is bounded."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +78,9 @@ class SimulatedHire:
     currency: str
     price_factor: str | None = None
     _table: "_HireTable" = field(init=False, repr=False, compare=False)
-    _found: dict[tuple[int, ...], int] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _found: dict[tuple[int, ...], tuple[int, ...]] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         if self.currency not in CURRENCY_DIGITS:
@@ -103,22 +108,58 @@ class SimulatedHire:
             amount = amount.times(factors[self.price_factor]).half_up(MILLION)
         return payable(amount, self.currency)
 
-    def _hired_together(self, hours: Sequence[Whole]) -> Whole:
+    def share_in_trials(self, place: int, factors: Factors) -> Whole:
+        """What one of the needs bears of it in each trial, in minor units, by its place among them; raises likewise.
+
+        The price factor is on the share, which is then rounded, so that shares may sum to other cents than the whole.
+        """
+        hours = [need.in_trials(factors) for need in self.needs]
+        amount = (
+            self._table.totals(hours[0])
+            if len(hours) == 1
+            else self._hired_together(hours, slice(place, place + 1))
+        )
+        if self.price_factor is not None:
+            amount = amount.times(factors[self.price_factor]).half_up(MILLION)
+        return payable(amount, self.currency)
+
+    def _hired_together(self, hours: Sequence[Whole], wanted: slice = _ALL_NEEDS) -> Whole:
         trials = max(len(one.values) for one in hours)
         rows, trial_row = np.unique(
             np.stack([one.int64(trials) for one in hours], axis=1), axis=0, return_inverse=True
         )
-        totals = [self._hired(tuple(int(one) for one in row)) for row in rows]
+        totals = [sum(self._hired(tuple(int(one) for one in row))[wanted]) for row in rows]
         return Whole.of(np.array(totals, dtype=np.int64)[trial_row.ravel()])
 
-    def _hired(self, hundredths: tuple[int, ...]) -> int:
+    def _hired(self, hundredths: tuple[int, ...]) -> tuple[int, ...]:
+        """What each need bears where they take so many hundredths of an hour."""
         if hundredths not in self._found:
             needs = [
                 Need(str(number), Decimal(hours).scaleb(-2), need.starts_on, need.ends_on)
                 for number, (hours, need) in enumerate(zip(hundredths, self.needs, strict=True), 1)
             ]
-            self._found[hundredths] = price_hire(needs, self.terms, self.currency).total_minor
+            hired = price_hire(needs, self.terms, self.currency)
+            if len(self._found) >= _KEPT_HIRES:
+                self._found.clear()
+            self._found[hundredths] = tuple(one.amount_minor for one in hired.needs)
         return self._found[hundredths]
+
+
+@dataclass(frozen=True)
+class HireShare:
+    """What one need bears of a hire that several share; each is a line of its own for the markups."""
+
+    hire: SimulatedHire
+    place: int
+
+    @property
+    def factor_names(self) -> frozenset[str]:
+        """The uncertain figures that this rests on: those of all needs, since they share machines."""
+        return self.hire.factor_names
+
+    def amount_in_trials(self, factors: Factors) -> Whole:
+        """What it costs in each trial, in minor units."""
+        return self.hire.share_in_trials(self.place, factors)
 
 
 class _HireTable:

@@ -177,12 +177,13 @@ def simulate(
     seed: int,
     trials: int,
     block: int = BLOCK,
+    told: Callable[[int], None] | None = None,
 ) -> Simulation:
     """Price the estimate in each trial, with what the uncertain figures and events turn out to be in it.
 
     What an event costs is added to the total as it is, rounded half up to the minor unit, without markups; in the
     base it costs nothing. Memory grows with the block and by eight bytes a trial. The same seed gives the same
-    figures, whatever the block.
+    figures, whatever the block. `told` hears after each block how many trials are done, and may raise to end it.
 
     Raises `ValueError` as `draw_blocks` and `SimulatedEstimate.in_trials` do, and for an event whose name an item has.
     """
@@ -207,6 +208,8 @@ def simulate(
             most = furthest(amount)
             sums[name] += exact_sum(amount, most) - base_by_item[name] * len(amount)
             products[name] += exact_dot(amount, above, most, most_above) - base_by_item[name] * all_above
+        if told is not None:
+            told(first + len(found.total))
     whole = sum(sums.values())
     return Simulation(
         trials, seed, int(base.total[0]), base_by_item, totals, sums,
