@@ -42,7 +42,8 @@ from swardcost_api.estimates.choices import with_choices
 from swardcost_api.estimates.markup_rates import markup_rates
 from swardcost_api.estimates.pricing import Prices, price_scope
 from swardcost_api.estimates.projects import read_project
-from swardcost_api.estimates.scopes import ScopeEntry, create_scope_item, load_scope
+from swardcost_api.estimates.scope_choice import load_scope
+from swardcost_api.estimates.scopes import ScopeEntry, create_scope_item
 from swardcost_api.estimates.service import create_estimate
 from swardcost_api.estimates.stored import priced_document
 from swardcost_api.storage.work import UnitOfWork

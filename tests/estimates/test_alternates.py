@@ -195,6 +195,7 @@ def test_an_alternate_is_edited_and_deleted_by_its_version(api: Api) -> None:
     version = api.get(f"/scope-items/{second}").json()["version"]
     kept = api.delete(f"/scope-items/{second}", headers={"If-Match": f'"{version}"'})
     assert (kept.status_code, kept.json()["type"]) == (409, "/problems/in-use")
+    assert "'More still'" in kept.json()["detail"]
     assert api.delete(place, headers={"If-Match": '"2"'}).status_code == 204
     assert api.get(place).status_code == 404
     assert api.delete(f"/scope-items/{second}", headers={"If-Match": f'"{version}"'}).status_code == 204

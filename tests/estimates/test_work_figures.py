@@ -88,6 +88,7 @@ def test_ground_sand_trips_and_hours_are_added_up_over_the_scope(api: Api) -> No
     work = priced(api, project, an_edition(api, ITEMS))["work"]
     square_feet = 0.3048**2
     assert float(work["area_worked"]["value"]) == pytest.approx(15_000 * square_feet)
+    assert [(one["name"], one["value"]) for one in work["area_worked"]["inputs"]] == [("areas", "2")]
     # A hole of 1/2 inch on every 4 square inches, in two passes.
     opened = 6_000 * square_feet * (3.141592653589793 / 4 * 0.25) / 4 * 2
     assert float(work["area_touched"]["value"]) == pytest.approx(opened)

@@ -17,6 +17,7 @@ from swardcost_api.engine.pricing.markups import AppliedMarkup
 from swardcost_api.estimates.buying import Bought
 from swardcost_api.estimates.choices import Choice
 from swardcost_api.estimates.scopes import ScopeEntry
+from swardcost_api.methods.frame import Measure
 
 NONE_OF_THESE = "None of these"
 _NAMED_BY_KEY = frozenset({Heading.GROUP, Heading.ACCOUNT, Heading.VENDOR, Heading.MONTH})
@@ -67,7 +68,8 @@ class Line:
 class PricedScope:
     """The outcome: lines, markups, warnings and cautions; every sum is over printed amounts.
 
-    `purchases` are what the lines are printed from: a resource of a scope item with all its charges.
+    `purchases` are what the lines are printed from: a resource of a scope item with all its charges; `taken_off` are
+    the scope items with their measures by name.
     """
 
     lines: list[Line] = field(default_factory=list)
@@ -76,6 +78,7 @@ class PricedScope:
     cautions: list[str] = field(default_factory=list)
     choices: list[Choice] = field(default_factory=list)
     purchases: list[Bought] = field(default_factory=list)
+    taken_off: list[tuple[ScopeEntry, Mapping[str, Measure]]] = field(default_factory=list)
     cash_total_minor: int = 0
     low_total_minor: int = 0
     high_total_minor: int = 0

@@ -63,7 +63,10 @@ def price_scope(
     purchases = priced.purchases
     for entry in scope:
         warn_of_entry(priced, entry)
-        _buy_for(purchases, faults, entry, prices)
+        measures = _measures(faults, entry)
+        if measures is not None:
+            priced.taken_off.append((entry, measures))
+            _buy_for(purchases, faults, entry, measures, prices)
         priced.cautions += [caution for caution in entry.method.cautions if caution not in priced.cautions]
     for step in (
         lambda: hire(purchases),
@@ -93,10 +96,13 @@ def _try(faults: list[Fault], step: Callable[[], None]) -> None:
         faults.append(Fault(pointer="", expected=str(error)))
 
 
-def _buy_for(purchases: list[Bought], faults: list[Fault], entry: ScopeEntry, prices: Prices) -> None:
-    measures = _measures(faults, entry)
-    if measures is None:
-        return
+def _buy_for(
+    purchases: list[Bought],
+    faults: list[Fault],
+    entry: ScopeEntry,
+    measures: Mapping[str, Measure],
+    prices: Prices,
+) -> None:
     for index, resource in enumerate(entry.resources):
         item = prices.offers.items.get(resource["item"])
         try:

@@ -304,7 +304,7 @@ def _price(
             line_count=len(priced.lines), terms=terms.model_dump(mode="json", include=set(EstimateTerms.model_fields)),
             priced=priced_document(
                 priced, question.edition, prices.price_date, as_of, project,
-                alternate_documents(question, priced), work_document(question.scope, priced),
+                alternate_documents(question, priced), work_document(priced),
             ),
             created_at=work.now, created_by=work.caller.name, version=1,
         )

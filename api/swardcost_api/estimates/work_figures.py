@@ -13,6 +13,7 @@ from swardcost_api.estimates.buying import Bought
 from swardcost_api.estimates.derivations import pack, unpack
 from swardcost_api.estimates.priced import PricedScope
 from swardcost_api.estimates.scopes import ScopeEntry
+from swardcost_api.methods.frame import Measure
 from swardcost_api.units import UNITS
 
 _SAND_VOLUMES = (("sand_volume", "cubic_meter"), ("sand_to_bring_in", "cubic_meter"))
@@ -30,20 +31,26 @@ _MEASURES = (
 )  # fmt: skip
 """Name and unit of a figure, the measures of which the first that a scope item has is added up, and how."""
 _MACHINES = frozenset({ItemKind.RENTAL, ItemKind.OWNED_MACHINE})
+MOST_TOLD = 100
+MOST_PARTS = 40
+"""Of a figure with more parts only their number is kept."""
 _HOURS = "hours needed with waste, added up"
 _SOURCE = "the take-off of this estimate"
 
 
-def work_document(scope: Sequence[ScopeEntry], priced: PricedScope) -> dict[str, Any]:
+def work_document(priced: PricedScope) -> dict[str, Any]:
     """The work of a priced scope for storage."""
     left_out: list[str] = []
     steps = (
-        *_area(scope, left_out),
-        *_measured(scope, left_out),
+        *_area([entry for entry, _ in priced.taken_off], left_out),
+        *_measured(priced.taken_off, left_out),
         *_hours("labor_hours", priced.purchases, frozenset({ItemKind.LABOR}), left_out),
         *_hours("machine_hours", priced.purchases, _MACHINES, left_out),
     )
-    return {"steps": pack(steps), "left_out": list(dict.fromkeys(left_out))}
+    told = list(dict.fromkeys(left_out))
+    if len(told) > MOST_TOLD:
+        told = [*told[:MOST_TOLD], f"And {len(told) - MOST_TOLD:,} more."]
+    return {"steps": pack(steps), "left_out": told}
 
 
 def work_figures(document: Mapping[str, Any] | None, club: Club) -> WorkFigures | None:
@@ -65,10 +72,12 @@ def _area(scope: Sequence[ScopeEntry], left_out: list[str]) -> Iterator[Step]:
         yield Step("area_worked", total, "square_meter", "sizes of the areas, each once", inputs, _SOURCE)
 
 
-def _measured(scope: Sequence[ScopeEntry], left_out: list[str]) -> Iterator[Step]:
+def _measured(
+    taken_off: Sequence[tuple[ScopeEntry, Mapping[str, Measure]]], left_out: list[str]
+) -> Iterator[Step]:
     taken = [
-        (entry.name, {(one.name, one.unit): one.value for one in entry.take_off().values()})
-        for entry in scope
+        (entry.name, {(one.name, one.unit): one.value for one in measures.values()})
+        for entry, measures in taken_off
     ]
     left_out += [
         f"The sand of {item} has no mass, since no bulk density is given."
@@ -82,13 +91,18 @@ def _measured(scope: Sequence[ScopeEntry], left_out: list[str]) -> Iterator[Step
             if (found := next((one for one in measures if one in values), None)) is not None
         ]
         if parts:
-            yield Step(name, sum(part.value for part in parts), unit, formula, tuple(parts), _SOURCE)
+            yield Step(name, sum(part.value for part in parts), unit, formula, _few(parts), _SOURCE)
+
+
+def _few(parts: Sequence[Input]) -> tuple[Input, ...]:
+    """The parts of a sum; of more than can be read, how many there are."""
+    return tuple(parts) if len(parts) <= MOST_PARTS else (Input("parts", float(len(parts)), "each"),)
 
 
 def _hours(
     name: str, purchases: Iterable[Bought], kinds: frozenset[ItemKind], left_out: list[str]
 ) -> Iterator[Step]:
-    parts: list[Input] = []
+    hours_of: dict[str, float] = {}
     for one in purchases:
         if one.item is None or one.item.kind not in kinds:
             continue
@@ -100,6 +114,7 @@ def _hours(
             left_out.append(f"{where} has no quantity.")
         else:
             hours = float(one.quantity) * unit.si_factor / UNITS["hour"].si_factor
-            parts.append(Input(where, hours, "hour"))
-    if parts:
-        yield Step(name, sum(part.value for part in parts), "hour", _HOURS, tuple(parts), _SOURCE)
+            hours_of[one.code] = hours_of.get(one.code, 0.0) + hours
+    if hours_of:
+        parts = [Input(code, hours, "hour") for code, hours in sorted(hours_of.items())]
+        yield Step(name, sum(hours_of.values()), "hour", _HOURS, _few(parts), _SOURCE)
