@@ -4,11 +4,13 @@ from collections.abc import Collection, Iterable, Mapping
 from itertools import combinations
 from uuid import uuid4
 
-from alternate_factories import ITEMS, a_scope, differences_hold, taking
+from alternate_factories import ITEMS, MARKUPS, a_scope, differences_hold, taking
 from conftest import Api
-from estimate_factories import Document, an_item, money
+from estimate_factories import Document, an_edition, an_item, money
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sqlalchemy import select
+from swardcost_api.estimates.tables import EstimateRow
 
 GROUPS = st.sampled_from([None, None, "Way"])
 TONS = st.decimals(1, 60, places=2).map(str)
@@ -101,3 +103,21 @@ def test_a_visit_that_is_shared_is_in_no_difference_of_those_who_share_it(api: A
         coming = [line for line in found["lines"] if line["part"] == "mobilization"]
         assert len(coming) == 2
         assert sum(money(line["difference"]) for line in coming) == 0
+
+
+def test_an_estimate_priced_before_alternates_were_kept_has_none_and_no_work(api: Api) -> None:
+    project, (_, second) = a_scope(api, "20", "15")
+    api.created(f"/projects/{project}/alternates", {"name": "One", "brings": [second]})
+    estimate = taking(api, project, an_edition(api, ITEMS))
+    with api.database.writing() as session:
+        stored = session.scalars(select(EstimateRow)).one()
+        stored.terms = {name: one for name, one in stored.terms.items() if name != "alternate_ids"}
+        stored.priced = {
+            name: one for name, one in stored.priced.items() if name not in ("alternates", "work")
+        }
+    read = api.get(f"/estimates/{estimate['id']}").json()
+    assert read == estimate | {"alternates": [], "work": None}
+    assert api.get(f"/estimates/{estimate['id']}/alternates").json()["alternates"] == []
+    terms = {"edition_id": estimate["edition_id"], "markups": MARKUPS}
+    revised = api.created(f"/estimates/{estimate['id']}/revisions", terms)
+    assert (revised["total"], revised["alternates"]) == (estimate["total"], estimate["alternates"])

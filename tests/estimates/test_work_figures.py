@@ -68,7 +68,7 @@ ITEMS = [
 def test_ground_sand_trips_and_hours_are_added_up_over_the_scope(api: Api) -> None:
     project, course = a_project(api), a_course(api)
     greens = [an_area(api, course, size) for size in ("6000", "9000")]
-    unknown = an_area(api, course, None, name="Green 3")
+    unknown = an_area(api, course, None, name="Nursery green")
     a_scope_item(
         api, project, TOPDRESSING, [*greens, unknown], by_measure("SAND", "sand_mass"), name="Dress",
     )  # fmt: skip
@@ -101,7 +101,7 @@ def test_ground_sand_trips_and_hours_are_added_up_over_the_scope(api: Api) -> No
         parts = sum(Decimal(one["value"]) for one in work[figure]["inputs"])
         assert parts == pytest.approx(Decimal(work[figure]["value"]))
     assert work["left_out"] == [
-        "Green 3 has no size.",
+        "Nursery green has no size.",
         "Core: FOREMAN is counted by the work day, not in hours.",
         "Haul: LOADER is counted by the rental week, not in hours.",
     ]

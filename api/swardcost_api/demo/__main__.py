@@ -73,8 +73,9 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
     tour.say(story.put_on_the_calendar(client, planned))
 
     weigh_risks(client, tour, estimate)
+    look_at_other_ways(client, tour, estimate)
 
-    tour.stage(8, "Decision and budget")
+    tour.stage(9, "Decision and budget")
     client.estimates.issue(estimate.id)
     committee = client.keys.issue(NewKey(name="Finance committee", role=Role.COMMITTEE))
     with Client(server.url, club=story.CLUB, key=committee.secret) as member:
@@ -85,7 +86,7 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
         f"The committee accepted it; budget of {budget.total.amount:,} in {len(budget.lines)} lines by month."
     )
 
-    tour.stage(9, "The ledger export")
+    tour.stage(10, "The ledger export")
     profile = story.ledger_profile(client)
     rules = story.add_rules(client, budget.id)
     try:
@@ -98,7 +99,7 @@ def run(client: Client, tour: Tour, server: DemoServer) -> UUID:
     tour.say("The same file once more changes nothing:")
     tour.imported(client.imports.upload(profile.id, "october-again.csv", story.mended_export()))
 
-    tour.stage(10, "Budget versus actual")
+    tour.stage(11, "Budget versus actual")
     tour.report(client.budgets.report(budget.id))
     return budget.id
 
@@ -116,6 +117,19 @@ def weigh_risks(client: Client, tour: Tour, estimate: Estimate) -> None:
     told.outcome(simulation)
     told.contingency(simulation)
     told.scenarios(client.risk.scenarios(estimate.id))
+
+
+def look_at_other_ways(client: Client, tour: Tour, estimate: Estimate) -> None:
+    """Options of the scope, two estimates side by side, and choices that hang on a figure."""
+    tour.stage(8, "What could be done instead?")
+    told = ChoosingTour(tour)
+    other = choosing.price_another_way(client, estimate)
+    tour.say(f"Two options of the scope are priced in “{other.estimate.name}”:")
+    told.alternates(other.alternates)
+    told.comparison(other.comparison)
+    told.studies(
+        choosing.buy_or_hire(client), choosing.study_the_loader(client), choosing.how_deep(client, estimate)
+    )
 
 
 @dataclass(frozen=True)
@@ -150,7 +164,7 @@ def keep_control(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID)
 def change_the_budget(people: People, tour: Tour, told: ControlTour, budget_id: UUID) -> Adjustment:
     """A transfer, a draw from contingency and unplanned work, each approved by who may; gives the draw."""
     superintendent, controller = people.superintendent, people.controller
-    tour.stage(11, "Changes of the budget")
+    tour.stage(12, "Changes of the budget")
     transfer, draw = control.propose_changes(superintendent, budget_id)
     pump = control.price_the_pump(superintendent, budget_id)
     controller.adjustments.approve(transfer.id)
@@ -169,7 +183,7 @@ def match_orders(
     controller: Client, tour: Tour, told: ControlTour, budget_id: UUID, draw: Adjustment
 ) -> None:
     """Orders with their tickets and invoices, and an invoice that differs from its order."""
-    tour.stage(12, "Orders, tickets and invoices")
+    tour.stage(13, "Orders, tickets and invoices")
     orders = control.place_orders(controller, budget_id, draw)
     tour.say(
         f"{orders.tickets} tickets and {orders.invoices} invoices have come for the orders of the season."
@@ -186,7 +200,7 @@ def match_orders(
 
 def close_the_month(controller: Client, tour: Tour, told: ControlTour, budget_id: UUID) -> Reconciliation:
     """Late entries, what is decided by hand, the trial balance and the closing."""
-    tour.stage(13, "Closing September")
+    tour.stage(14, "Closing September")
     tour.say("Late entries come as a printed ledger, a form that the club has no profile for:")
     proposal = books.propose_profile(controller)
     told.proposal(proposal)
@@ -212,10 +226,10 @@ def follow_the_money(
 ) -> None:
     """Where the money of the closed month stands, why it differs, where it goes, and a file for the accounts."""
     month = control.MONTH
-    tour.stage(14, "Where the money stands")
+    tour.stage(15, "Where the money stands")
     told.standing(controller.control.standing(budget_id, month), found)
 
-    tour.stage(15, "Why it differs, and where it goes")
+    tour.stage(16, "Why it differs, and where it goes")
     tour.say(f"The superintendent measured {measured} lines of work on {control.MONTH_END}.")
     told.explanation(controller.control.explanation(budget_id, month))
     told.earned_value(
@@ -224,14 +238,14 @@ def follow_the_money(
     )
     told.cash(controller.control.cash_flow(budget_id, month))
 
-    tour.stage(16, "A file for the accounts")
+    tour.stage(17, "A file for the accounts")
     layout = books.accrual_layout(controller)
     tour.say(controller.control.account_file_csv(budget_id, layout.id, month).decode().rstrip())
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:
     """What a reader may do next."""
-    tour.stage(17, "How to go on")
+    tour.stage(18, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 

@@ -1,6 +1,10 @@
 """What the tour prints of choosing: ranges of the outcome, what makes them, and what could be done instead."""
 
+from swardcost_model.choosing import BreakEven, BudgetReach
+from swardcost_model.comparisons import ComparisonFigures
+from swardcost_model.estimate_alternates import EstimateAlternates
 from swardcost_model.jobs import Job
+from swardcost_model.life_cycle import LifeCycleFigures
 from swardcost_model.simulations import ScenarioOutcomes, Simulation
 
 from swardcost_api.demo.tour import Tour, money, table
@@ -77,3 +81,57 @@ class ChoosingTour:
             opens = one.reopens_on.isoformat() if one.reopens_on else "-"
             shown.add_row(one.name, money(one.total), f"{one.difference.amount:+,}", opens, later)
         self._tour.show(shown)
+
+    def alternates(self, found: EstimateAlternates) -> None:
+        """What each option changes in the estimate that takes them."""
+        for one in found.alternates:
+            state = "taken" if one.taken else "not taken"
+            self._tour.say(
+                f"  {one.kind:<10} {one.name} ({state}): {one.difference.amount:+,} with it; otherwise the total were "
+                f"{money(one.total_otherwise)}"
+            )
+
+    def comparison(self, found: ComparisonFigures) -> None:
+        """The alternatives side by side, what they leave out, and what is to be said of them."""
+        sides = found.alternatives
+        shown = table(found.name, ("", "left"), *((one.label, "right") for one in sides))
+        shown.add_row("Total", *(money(one.total) for one in sides))
+        shown.add_row("Cash", *(money(one.cash_total) for one in sides))
+        shown.add_row("Days closed for work", *(str(one.days_closed.days) for one in sides))
+        for name, of in (
+            ("Ground worked on", [one.area_worked for one in sides]),
+            ("Surface opened", [one.area_touched for one in sides]),
+            ("Sand", [one.sand for one in sides]),
+            ("Trips", [one.trips for one in sides]),
+            ("Labor hours", [one.labor_hours for one in sides]),
+            ("Machine hours", [one.machine_hours for one in sides]),
+        ):
+            shown.add_row(name, *("-" if figure is None else figure.shown for figure in of))
+        risks = [one.risk for one in sides]
+        shown.add_row("Cost at most in 80 of 100", *("-" if one is None else money(one.p80) for one in risks))
+        shown.add_row(
+            "Open again in 80 of 100", *("-" if one is None else str(one.reopens_p80) for one in risks)
+        )
+        self._tour.show(shown)
+        for side in sides:
+            for left in side.leaves_out:
+                cost = "" if left.cost_elsewhere is None else f" ({money(left.cost_elsewhere)} there)"
+                self._tour.say(f"  {side.label} leaves out: {left.words}{cost}")
+        for words in found.conclusions[:3]:
+            self._tour.say(f"  {words}")
+
+    def studies(self, broken: BreakEven, study: LifeCycleFigures, reach: BudgetReach) -> None:
+        """Buy or hire, over the years, and how far a budget reaches."""
+        self._tour.say("Hire a loader every autumn or buy one?")
+        for words in broken.words:
+            self._tour.say(f"  {words}")
+        for one in study.alternatives:
+            self._tour.say(
+                f"  {one.label}: {money(one.life_cycle_cost)} over {study.study_years} years at "
+                f"{study.rate_percent.normalize():f} % {study.rate_kind}, {money(one.annual_equivalent)} a year"
+            )
+        for words in study.conclusions:
+            self._tour.say(f"  {words}")
+        self._tour.say(f"How deep can the fairways be dressed for {money(reach.budget)} in all?")
+        for words in reach.words:
+            self._tour.say(f"  {words}")

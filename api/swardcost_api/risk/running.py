@@ -119,11 +119,9 @@ def _influences(fitted: Fitted, totals: Ints, seed: int, tell: Tell) -> tuple[In
 
 
 def _block(fitted: Fitted) -> int:
-    """Trials at once: few where machines are shared or escalation has several days, since each is priced alone."""
-    estimate = fitted.trials.estimate
-    days = {(line.marked.priced_on, line.marked.work_midpoint) for line in estimate.lines}
-    alone = any(isinstance(line.cost, HireShare) for line in estimate.lines)
-    return SLOW_BLOCK if alone or ("escalation" in estimate.markups.kinds and len(days) > 1) else BLOCK
+    """Trials at once: few where machines are shared, since those are hired for each trial by itself."""
+    alone = any(isinstance(line.cost, HireShare) for line in fitted.trials.estimate.lines)
+    return SLOW_BLOCK if alone else BLOCK
 
 
 def _refuse_certain(fitted: Fitted) -> None:

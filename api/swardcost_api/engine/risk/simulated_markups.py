@@ -4,15 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
 
 import numpy as np
 
 from swardcost_api.engine.pricing.costed import CostedLine
 from swardcost_api.engine.pricing.escalation import (
+    Basis,
     IndexGap,
+    Period,
     escalation_period,
     escalation_rate,
 )
+from swardcost_api.engine.pricing.line_groups import grouped
 from swardcost_api.engine.pricing.markups import (
     ORDER,
     MarkupChain,
@@ -22,7 +27,11 @@ from swardcost_api.engine.pricing.markups import (
     percentage_of,
     tax_of,
 )
+from swardcost_api.engine.risk.simulated_shares import EXACT, split_in_trials
 from swardcost_api.engine.risk.whole_figures import Ints, Whole
+
+_MOST_SPLIT = EXACT // 1_000
+"""Sums of lines below this stay exact in floats with all their markups, which are below a thousand times the cost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +94,8 @@ def markups_in_trials(
     in the chain.
 
     Where all lines have the same days, or none is escalated, each markup is a percentage on one base. Where days
-    differ, the base of each period rests on how tax and overhead were split to the minor unit, so that the chain
-    itself is run for each distinct trial, on the sums of lines that are alike to it: as exact, and slow.
+    differ, the base of each period rests on how tax and overhead were split to the minor unit, so that those are split
+    in every trial as the chain splits them. Amounts too large for that are put through the chain one trial at a time.
 
     Raises `ValueError` as the chain does, for rates that make no sense.
     """
@@ -96,6 +105,8 @@ def markups_in_trials(
     alike, sums = _alike(lines, amounts)
     terms.chain([line.costed(int(of_line[0])) for line, of_line in zip(alike, sums, strict=True)])
     percents = _escalation_percents(alike, terms)
+    if percents is None and sum(int(of_line.max()) for of_line in sums) < _MOST_SPLIT:
+        return _by_periods(alike, sums, terms)
     if percents is None:
         return _chain_by_trial(alike, sums, terms)
     return _one_base_each(alike, sums, terms, percents)
@@ -152,6 +163,96 @@ def _percent_of(base: Ints, percent: Decimal) -> Ints:
     numerator, denominator = percent.as_integer_ratio()
     amount = Whole.of(base).times(abs(numerator)).half_up(denominator * 100).int64(len(base))
     return -amount if numerator < 0 else amount
+
+
+@dataclass(slots=True)
+class _Group:
+    """Lines of one account, tax class and period, with their cost so far and the part of it in cash, in each trial."""
+
+    account: str | None
+    period: Period | None
+    line: int
+    direct: Ints
+    full: Ints
+    cash: Ints
+
+
+def _by_periods(lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: MarkupTerms) -> dict[str, Ints]:
+    """The chain with several periods of escalation, over all trials at once."""
+    basis = basis_of(terms.of_kind("escalation"))
+    groups = _groups(lines, sums, terms, basis)
+    direct: Ints = np.sum(sums, axis=0)
+    so_far, found = direct, dict[str, Ints]()
+    for kind in terms.kinds:
+        amount = np.zeros_like(direct)
+        if kind == "tax":
+            costed = [line.costed(0) for line in lines]
+            for taxed in tax_of(costed, terms.of_kind("tax"), terms.currency).lines:
+                amount = amount + _give(
+                    [one for one in groups if one.line in taxed.lines], taxed.percent, on_direct=False
+                )
+        elif kind == "overhead":
+            amount = _give(groups, percentage_of(terms.of_kind(kind)), on_direct=True)
+        elif kind == "escalation":
+            for period in {one.period for one in groups}:
+                rate = escalation_rate(basis, period)
+                if not isinstance(rate, IndexGap):
+                    full = np.sum([one.full for one in groups if one.period == period], axis=0)
+                    amount = amount + _percent_of(full, rate.percent)
+        else:
+            amount = _percent_of(so_far, percentage_of(terms.of_kind(kind)))
+        so_far = so_far + amount
+        found[kind] = amount
+    return found
+
+
+def _groups(
+    lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: MarkupTerms, basis: Basis
+) -> list[_Group]:
+    """The groups of the chain, in its order; each has the cost of its lines in every trial."""
+
+    def period_of(line: CostedLine) -> Period | None:
+        return escalation_period(
+            basis, line.priced_on or terms.priced_on, line.work_midpoint or terms.work_midpoint
+        )
+
+    found = []
+    for one in grouped([line.costed(0) for line in lines], period_of):
+        direct: Ints = np.sum([sums[index] for index in one.lines], axis=0)
+        paid = [sums[index] for index in one.lines if lines[index].in_cash]
+        cash: Ints = np.sum([np.zeros_like(direct), *paid], axis=0)
+        found.append(_Group(one.account, one.period, one.lines[0], direct, direct, cash))
+    return found
+
+
+def _give(groups: Sequence[_Group], percent: Decimal, *, on_direct: bool) -> Ints:
+    """A percentage of what the groups cost, added to them as `line_groups.give` adds it; the amount in each trial."""
+    if not groups:
+        return np.zeros(1, dtype=np.int64)
+    none = np.zeros_like(groups[0].direct)
+    base: Ints = np.sum([one.direct if on_direct else one.full for one in groups], axis=0)
+    cash_base: Ints = none if on_direct else np.sum([one.cash for one in groups], axis=0)
+    amount, cash = _percent_of(base, percent), _percent_of(cash_base, percent)
+    accounts = [list(of_account) for _, of_account in groupby(groups, key=attrgetter("account"))]
+    paid = _split(cash, [[one.cash for one in of_account] for of_account in accounts])
+    kept = _split(
+        amount - cash,
+        [[one.direct if on_direct else one.full - one.cash for one in of_account] for of_account in accounts],
+    )
+    for group, in_cash, rest in zip(groups, paid, kept, strict=True):
+        group.full = group.full + in_cash + rest
+        group.cash = group.cash + in_cash
+    return amount
+
+
+def _split(totals: Ints, accounts: Sequence[Sequence[Ints]]) -> list[Ints]:
+    """Totals over the weights of groups: first over their accounts, then within each."""
+    parts = split_in_trials(totals, [np.sum(of_account, axis=0) for of_account in accounts])
+    return [
+        part
+        for whole, of_account in zip(parts, accounts, strict=True)
+        for part in split_in_trials(whole, of_account)
+    ]
 
 
 def _chain_by_trial(lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: MarkupTerms) -> dict[str, Ints]:
