@@ -64,7 +64,7 @@ class Settings(BaseSettings):
     )
     run_jobs: bool = Field(
         default=True,
-        description="Whether these workers run jobs; where none does, imports that were started wait.",
+        description="Whether these workers run jobs; where none does, jobs that were started wait.",
     )
     job_heartbeat_seconds: float = Field(
         default=2.0,

@@ -16,6 +16,7 @@ from swardcost_api.demo.server import demo_server
 README = Path(__file__).parents[2] / "README.md"
 EXCERPT = re.compile(r"```text\n(.*?)```", re.DOTALL)
 CONTROL = re.compile(r"### Keep a budget under control\n(.*?)\n```python\n(.*?)```", re.DOTALL)
+CHOOSING = re.compile(r"### Choose with open eyes\n(.*?)\n```python\n(.*?)```", re.DOTALL)
 AMOUNT = r"([+-]?[\d,]+\.\d\d)"
 
 
@@ -56,7 +57,7 @@ def address(played: Played) -> Iterator[str]:
 def test_the_demo_prints_what_the_readme_shows(played: Played) -> None:
     printed = {line.strip() for line in played.text.splitlines()}
     excerpts = EXCERPT.findall(README.read_text(encoding="utf-8"))
-    assert len(excerpts) == 12
+    assert len(excerpts) == 14
     for excerpt in excerpts:
         missing = [line for line in excerpt.splitlines() if line.strip() not in printed]
         assert missing == []
@@ -76,6 +77,28 @@ def test_the_ledger_of_the_month_can_be_followed_from_import_to_standing(played:
     assert actual + unassigned == both == told == ledger
 
 
+def test_the_risk_of_the_estimate_agrees_with_its_total_and_is_known_well_enough(played: Played) -> None:
+    [p80, low, high] = played.amounts(r"│ 80 +│ +AMOUNT │ AMOUNT to AMOUNT │")
+    [mean, error] = played.amounts(r"│ mean +│ +AMOUNT │ +AMOUNT │")
+    assert low < p80 < high
+    assert error < (high - low) / 2 < mean * Decimal("0.002")
+    [needed, base, carried, apart] = played.amounts(
+        r"Contingency for 80 of 100: AMOUNT on AMOUNT .* carries AMOUNT, more than that by AMOUNT\."
+    )
+    assert base + needed == p80
+    assert carried - needed == apart
+    parts = re.search(r"  It is there for (.*), and ([\d,.]+) for \d+ more\.", played.text)
+    assert parts is not None
+    amounts = [*re.findall(r"([\d,]+\.\d\d)(?:,|$)", parts[1]), parts[2]]
+    assert sum(Decimal(one.replace(",", "")) for one in amounts) == needed
+    [planned_total, other_total] = played.amounts(r"│ Total +│ +AMOUNT │ +AMOUNT │\n│ Cash")
+    assert base + carried == planned_total
+    differences = re.findall(r"(-[\d,.]+) with it; otherwise the total would be ([\d,.]+)\n", played.text)
+    assert len(differences) == 2
+    for difference, otherwise in differences:
+        assert Decimal(otherwise.replace(",", "")) + Decimal(difference.replace(",", "")) == other_total
+
+
 def test_contingency_orders_and_reports_agree_with_the_standing(played: Played) -> None:
     five = " │ ".join([r" *AMOUNT"] * 5)
     [budget, actual, accrued, to_come, available] = played.amounts(f"│ Total +│ {five} │\n└.*\nActual")
@@ -93,6 +116,37 @@ def test_contingency_orders_and_reports_agree_with_the_standing(played: Played) 
     assert played.amounts(r"│ 2026-10 +│ " + " │ ".join([r" *AMOUNT"] * 7) + " │")[-1] == at_completion
 
 
+def here(text: str, address: str) -> str:
+    """What the README says, said to the club of the demo."""
+    text = text.replace("http://127.0.0.1:8787", address)
+    return text.replace("my-club/", "heron-mere/").replace('"my-club"', '"heron-mere"')
+
+
+def test_what_the_readme_says_of_choosing_works_on_the_club_of_the_demo(
+    played: Played, address: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    section = CHOOSING.search(README.read_text(encoding="utf-8"))
+    key = re.search(r"KEY=(\S+)", played.text)
+    assert section is not None
+    assert key is not None
+    with Client(address, club="heron-mere", key=key[1]) as client:
+        first = next(client.estimates.list())
+        accepted = next(client.estimates.list(status="accepted"))
+        code = here(section[2], address).replace("sward_my-club_...", key[1])
+        code = code.replace("client.estimates.list()", "client.estimates.list(status='accepted')")
+        exec(code, {})
+        found = next(client.simulations.list(accepted.id))
+        assert (found.seed, found.trials) == (7, 20_000)
+        assert str(client.simulations.contingency(found.id).needed) in capsys.readouterr().out
+        assert first.id != accepted.id
+        command = here(section[1][section[1].index("    curl") :], address)
+        done = subprocess.run(
+            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "ESTIMATE": str(accepted.id)},
+            capture_output=True, check=True,
+        )  # fmt: skip
+        assert done.stdout.decode() == client.risk.swings_svg(accepted.id)
+
+
 def test_what_the_readme_says_of_control_works_on_the_club_of_the_demo(
     played: Played, address: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -101,18 +155,14 @@ def test_what_the_readme_says_of_control_works_on_the_club_of_the_demo(
     assert section is not None
     assert key is not None
 
-    def here(text: str) -> str:
-        text = text.replace("http://127.0.0.1:8787", address)
-        return text.replace("my-club/", "heron-mere/").replace('"my-club"', '"heron-mere"')
-
     with Client(address, club="heron-mere", key=key[1]) as client:
         budget = next(client.budgets.list())
         before = client.control.standing(budget.id, "2026-10").total
-        exec(here(section[2]).replace("sward_my-club_...", key[1]), {})
+        exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
         shown = capsys.readouterr().out
         assert all(str(money) in shown for money in (before.adjusted, before.exposure, before.available))
         assert [one.status for one in client.adjustments.list(budget.id)][-1] == "proposed"
-        command = here(section[1][section[1].index("    curl") :])
+        command = here(section[1][section[1].index("    curl") :], address)
         done = subprocess.run(
             ["sh", "-c", command], env=os.environ | {"KEY": key[1], "BUDGET": str(budget.id)},
             capture_output=True, check=True,

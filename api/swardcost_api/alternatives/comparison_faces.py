@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from swardcost_model.comparisons import AlternativeFigures, ComparisonFigures
+from swardcost_model.figures import DerivationStep
 
 from swardcost_api.alternatives.charts import Bar, comparison_bars
 from swardcost_api.charts import svg_of, vega_lite_of
@@ -34,7 +35,7 @@ def _rows(alternatives: Sequence[AlternativeFigures]) -> Iterator[Sequence[Any]]
         yield row(name, currency, _money_named(name))
     yield row("days_closed", "day", lambda one: one.days_closed.days)
     for name in _WORK:
-        units = {figure.unit for one in alternatives if (figure := getattr(one, name)) is not None}
+        units = {unit for one in alternatives if (unit := _as_read(getattr(one, name))[1])}
         yield row(name, " or ".join(sorted(units)), _work_named(name))
     for name in _SIMULATED:
         yield row(name, currency, _simulated_named(name))
@@ -48,7 +49,15 @@ def _money_named(name: str) -> Callable[[AlternativeFigures], Any]:
 
 
 def _work_named(name: str) -> Callable[[AlternativeFigures], Any]:
-    return lambda one: None if (figure := getattr(one, name)) is None else figure.value
+    return lambda one: _as_read(getattr(one, name))[0] or None
+
+
+def _as_read(figure: DerivationStep | None) -> tuple[str, str]:
+    """Number and unit as the club reads a figure; both empty where there is none."""
+    if figure is None:
+        return "", ""
+    number, _, unit = figure.shown.partition(" ")
+    return number.replace(",", ""), unit
 
 
 def _simulated_named(name: str) -> Callable[[AlternativeFigures], Any]:

@@ -87,8 +87,8 @@ class ChoosingTour:
         for one in found.alternates:
             state = "taken" if one.taken else "not taken"
             self._tour.say(
-                f"  {one.kind:<10} {one.name} ({state}): {one.difference.amount:+,} with it; otherwise the total were "
-                f"{money(one.total_otherwise)}"
+                f"  {one.kind:<10} {one.name} ({state}): {one.difference.amount:+,} with it; otherwise the total "
+                f"would be {money(one.total_otherwise)}"
             )
 
     def comparison(self, found: ComparisonFigures) -> None:

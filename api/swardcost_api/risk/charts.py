@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import groupby
 from typing import Any, Literal
 
 import altair as alt
@@ -11,6 +12,7 @@ from swardcost_api.charts import BAND, INK, LINE, PAPER
 
 Align = Literal["left", "right"]
 MOST_BARS = 15
+MOST_DOTS = 20
 _LONGEST_LABEL = 230
 
 
@@ -56,7 +58,8 @@ def cost_curve(
     percent = alt.Y("percent:Q", title="Trials not above, %", scale=alt.Scale(domain=[0, 100]))
     base = alt.Chart(alt.InlineData(values=curve))
     line = base.mark_line(color=LINE, strokeWidth=2.5, interpolate="step-after").encode(x=x, y=percent)
-    dots = base.mark_point(color=LINE, filled=True, size=14, opacity=1).encode(x=x, y=percent)
+    few = alt.Chart(alt.InlineData(values=curve if len(curve) <= MOST_DOTS else []))
+    dots = few.mark_point(color=LINE, filled=True, size=14, opacity=1).encode(x=x, y=percent)
     named = alt.Chart(alt.InlineData(values=marked))
     rules = named.mark_rule(color=INK, strokeDash=[4, 3]).encode(x=x, y=alt.Y("row:Q"), y2=alt.datum(0))
     on_sides: list[tuple[str, Align, int]] = [("<=", "left", 5), (">", "right", -5)]
@@ -74,10 +77,12 @@ def reopening_curve(
 ) -> Any:
     """Percent of trials that have reopened by a day; `points` are ISO day and percent, `marks` name and ISO day."""
     curve = [{"day": day, "percent": percent} for day, percent in points]
+    ordered = sorted(marks, key=lambda one: one[1])
+    dates = ", ".join(f"{name} {day}" for name, day in ordered)
+    # Names alone, low, where the curve has passed already; each a row below the one before.
     marked = [
-        # Low, where the curve has passed already; each a row below the one before, so that none lies on another.
-        {"day": day, "label": f"{name} {day}", "row": 36 - 8 * n}
-        for n, (name, day) in enumerate(sorted(marks, key=lambda one: (one[1], one[0])))
+        {"day": day, "label": ", ".join(name for name, _ in of_day), "row": 34 - 8 * n}
+        for n, (day, of_day) in enumerate(groupby(ordered, key=lambda one: one[1]))
     ]
     days = sorted(str(one["day"]) for one in [*curve, *marked])
     first, last = date.fromisoformat(days[0]), date.fromisoformat(days[-1])
@@ -100,7 +105,7 @@ def reopening_curve(
         named.mark_text(align="left", dx=5, fontSize=12, **drawn).encode(x=x, y="row:Q", text="label:N")
         for drawn in ({"color": PAPER, "stroke": PAPER, "strokeWidth": 5}, {"color": INK})
     ]
-    return alt.layer(line, dots, rules, *labels, title=alt.Title(title, subtitle=subtitle))
+    return alt.layer(line, dots, rules, *labels, title=alt.Title(title, subtitle=[subtitle, dates]))
 
 
 def swing_chart(title: str, subtitle: str, currency: str, likely: float, swings: Sequence[Swing]) -> Any:
@@ -117,7 +122,8 @@ def swing_chart(title: str, subtitle: str, currency: str, likely: float, swings:
         for one in widest[:MOST_BARS]
     ]
     left_out = len(widest) - len(rows)
-    note = [subtitle, f"{left_out} more with narrower bars are not shown"] if left_out else [subtitle]
+    note = [f"{subtitle}; the axis does not begin at zero"]
+    note += [f"{left_out} more with narrower bars are not shown"] if left_out else []
     figure = alt.Y("figure:N", title=None, sort=None, axis=alt.Axis(labelLimit=_LONGEST_LABEL))
     x = alt.X(
         "low:Q",
