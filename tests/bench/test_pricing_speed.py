@@ -28,12 +28,14 @@ from swardcost_api.estimates.scopes import ScopeEntry
 from swardcost_api.estimates.service import create_estimate
 from swardcost_api.estimates.tables import (
     AlternateRow,
+    EstimateBasisRow,
     EstimateLineRow,
     EstimateRow,
     ProjectRow,
     ScopeAreaRow,
     ScopeItemRow,
 )
+from swardcost_api.risk.tables import UncertaintyRow
 from swardcost_api.storage.database import Database
 from swardcost_api.units import UNITS, convert_si
 from swardcost_model.estimates import NewEstimate
@@ -41,6 +43,10 @@ from swardcost_model.estimates import NewEstimate
 pytestmark = pytest.mark.bench
 
 LINES = 1000
+KEPT = (
+    EstimateRow.__table__, EstimateLineRow.__table__, EstimateBasisRow.__table__, UncertaintyRow.__table__,
+)  # fmt: skip
+"""What is kept of an estimate."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +113,7 @@ def reads_for(project_id: UUID, edition_id: UUID) -> list[Select[Any]]:
 def empty_estimates(database: Database) -> None:
     """Take all estimates out, so that every run fills the same empty tables."""
     with database.writing() as session:
-        for table in ("estimate_lines", "estimate_bases", "estimates"):
+        for table in ("estimate_lines", "estimate_bases", "estimate_uncertainties", "estimates"):
             session.connection().exec_driver_sql(f"delete from {table}")
 
 
@@ -129,9 +135,9 @@ def test_pricing_is_its_arithmetic_and_its_reading_and_writing(empty_database_ur
 
         ours()
         with database.reading() as session:
-            estimate, lines = (
+            estimate, lines, basis, uncertainty = (
                 [dict(row) for row in session.connection().execute(select(table)).mappings()]
-                for table in (EstimateRow.__table__, EstimateLineRow.__table__)
+                for table in KEPT
             )
         for line in lines:
             line["derivation"] = unpack(line["derivation"])
@@ -146,6 +152,8 @@ def test_pricing_is_its_arithmetic_and_its_reading_and_writing(empty_database_ur
                 connection.execute(insert(EstimateRow.__table__), estimate)
                 packed = [line | {"derivation": pack(line["derivation"])} for line in lines]
                 connection.execute(insert(EstimateLineRow.__table__), packed)
+                connection.execute(insert(EstimateBasisRow.__table__), basis)
+                connection.execute(insert(UncertaintyRow.__table__), uncertainty)
             return watch.seconds
 
         hold_by_turns(

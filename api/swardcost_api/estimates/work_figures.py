@@ -75,23 +75,28 @@ def _area(scope: Sequence[ScopeEntry], left_out: list[str]) -> Iterator[Step]:
 def _measured(
     taken_off: Sequence[tuple[ScopeEntry, Mapping[str, Measure]]], left_out: list[str]
 ) -> Iterator[Step]:
-    taken = [
-        (entry.name, {(one.name, one.unit): one.value for one in measures.values()})
-        for entry, measures in taken_off
-    ]
     left_out += [
-        f"The sand of {item} has no mass, since no bulk density is given."
-        for item, values in taken
-        if _SAND_MASS not in values and any(volume in values for volume in _SAND_VOLUMES)
+        f"The sand of {entry.name} has no mass, since no bulk density is given."
+        for entry, measures in taken_off
+        if _found(measures, (_SAND_MASS,)) is None and _found(measures, _SAND_VOLUMES) is not None
     ]
-    for name, unit, measures, formula in _MEASURES:
+    for name, unit, wanted, formula in _MEASURES:
         parts = [
-            Input(item, values[found], unit)
-            for item, values in taken
-            if (found := next((one for one in measures if one in values), None)) is not None
+            Input(entry.name, measure.value, unit)
+            for entry, measures in taken_off
+            if (measure := _found(measures, wanted)) is not None
         ]
         if parts:
             yield Step(name, sum(part.value for part in parts), unit, formula, _few(parts), _SOURCE)
+
+
+def _found(measures: Mapping[str, Measure], wanted: Iterable[tuple[str, str]]) -> Measure | None:
+    """The first of the wanted measures, each by name and unit, that there is."""
+    for name, unit in wanted:
+        measure = measures.get(name)
+        if measure is not None and measure.unit == unit:
+            return measure
+    return None
 
 
 def _few(parts: Sequence[Input]) -> tuple[Input, ...]:
