@@ -1,5 +1,8 @@
 """Charts as SVG: drawn from data by a grammar of graphics, without a browser."""
 
+import json
+import unicodedata
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -40,6 +43,32 @@ def vega_lite_of(chart: Any) -> str:
 
 def _converted(specification: str) -> str:
     return str(vl_convert.vegalite_to_svg(specification, allowed_base_urls=[]))
+
+
+def name_axis(names: Sequence[str], widest: int) -> alt.Axis:
+    """An axis of names, in full in the data and shortened where they stand, to so many letters of usual width.
+
+    They are shortened here, because the drawing cuts between the halves of a character beyond 16 bits and then fails.
+    """
+    shorter = [_shortened(name, widest) for name in names]
+    expression = f"{json.dumps(shorter)}[indexof({json.dumps(list(names))}, datum.label)]"
+    return alt.Axis(labelLimit=0, labelExpr=expression)
+
+
+def _shortened(name: str, widest: int) -> str:
+    width = 0
+    for place, character in enumerate(name):
+        width += _width(character)
+        if width > widest:
+            return f"{name[:place]}…"
+    return name
+
+
+def _width(character: str) -> int:
+    """How many letters of usual width a character takes; marks on the one before take none."""
+    if unicodedata.category(character) in {"Mn", "Me", "Cf"}:
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in {"W", "F"} else 1
 
 
 def _day_format(points: list[dict[str, Any]]) -> str:

@@ -371,3 +371,15 @@ def test_everyone_of_the_club_may_ask_and_nobody_else(api: Api) -> None:
     stranger = api.of_new_club("other-side")
     (fault,) = refused(stranger, BREAK_EVEN, by_area(ways))["faults"]
     assert fault["pointer"] == "/first/estimate_id"
+
+
+def test_years_that_cost_more_than_can_be_meant_are_refused(api: Api) -> None:
+    most = {"amount": "999999999999", "currency": "USD"}
+    question = {
+        "first": {"label": "Buy", "cost": most, "variable": {"kind": "years", "yearly": most}},
+        "second": {"label": "Hire", "cost": {"amount": "1", "currency": "USD"}},
+        "low": "0", "high": "10", "resolution": "1", "unit": "year",
+    }  # fmt: skip
+    (fault,) = refused(api, BREAK_EVEN, question)["faults"]
+    assert fault["pointer"] == "/first/variable"
+    assert "costs less than 1,000,000,000,000 USD" in fault["expected"]

@@ -41,3 +41,11 @@ def test_amounts_and_ranges_are_drawn_and_the_bytes_are_the_same() -> None:
 def test_alternatives_that_cost_nothing_are_drawn() -> None:
     drawn = svg_of(comparison_bars("Ways", "As estimated", "USD", [Bar("A", 0.0, 0.0), Bar("B", 0.0, 0.0)]))
     assert "NaN" not in drawn
+
+
+def test_long_labels_of_any_characters_are_drawn() -> None:
+    labels = ["\U0001f33f" * 200, 'Contractor\'s "way" \\ and more of it, in so many words']
+    drawn = svg_of(comparison_bars("Ways", "As estimated", "USD", [Bar(one, 9.0, 5.0) for one in labels]))
+    text = " ".join(ElementTree.fromstring(drawn).itertext())
+    assert "\U0001f33f" * 15 + "…" in text
+    assert 'Contractor\'s "way" \\ and more o…' in text

@@ -201,7 +201,7 @@ def part(**more: Any) -> Document:
         ({"alternatives": [KEEP, {"label": "X", "parts": [{"name": "Work", "estimate_id": NOBODY}]}]},
          "/alternatives/1/parts/0/estimate_id"),
         ({"alternatives": [KEEP, part(cost={"amount": "1.00", "currency": "EUR"})]}, "/alternatives/1/parts/0/cost"),
-        ({"alternatives": [KEEP, part(cost=usd("-1.00"))]}, "/alternatives/1/parts/0"),
+        ({"alternatives": [KEEP, part(cost=usd("-1.00"))]}, "/alternatives/1/parts/0/cost"),
         ({"alternatives": [KEEP, part(replaced_in=[20])]}, "/alternatives/1"),
         ({"alternatives": [KEEP, part(replaced_in=[5, 4])]}, "/alternatives/1/parts/0"),
         ({"alternatives": [KEEP, {"label": "X", "yearly_costs": [yearly("Y", "1.00", first_year=21)]}]},
@@ -252,3 +252,56 @@ def test_the_committee_reads_and_does_not_write(api: Api) -> None:
     stranger = api.of_new_club("other-side")
     assert stranger.get(f"{STUDIES}/{study['id']}").status_code == 404
     assert stranger.get(f"{STUDIES}/{study['id']}/figures").status_code == 404
+
+
+def test_what_is_bought_costs_zero_or_more_and_is_refused_where_it_stands(api: Api) -> None:
+    below = {
+        "label": "Below",
+        "parts": [{"name": "Machine", "cost": usd("-5"), "life_years": 4, "replacement_cost": usd("-0.01")}],
+    }
+    response = api.post(STUDIES, json=a_study(KEEP, below))
+    assert response.status_code == 422
+    assert [(one["pointer"], one["expected"], one["got"]) for one in response.json()["faults"]] == [
+        ("/alternatives/1/parts/0/cost", "zero or more", "-5"),
+        ("/alternatives/1/parts/0/replacement_cost", "zero or more", "-0.01"),
+    ]
+
+
+def test_payments_that_come_to_more_than_can_be_meant_are_refused(api: Api) -> None:
+    most = {"label": "Most", "parts": [{"name": "Land", "cost": usd("999999999999")}] * 2}
+    response = api.post(STUDIES, json=a_study(KEEP, most))
+    assert response.status_code == 422
+    (fault,) = response.json()["faults"]
+    assert fault["pointer"] == "/alternatives"
+    assert "less than 1,000,000,000,000 USD" in fault["expected"]
+
+
+def test_a_ratio_with_more_digits_than_can_be_told_is_left_out(api: Api) -> None:
+    given = {
+        "label": "Nearly given",
+        "parts": [{"name": "Machine", "cost": usd("0.01")}],
+        "yearly_costs": [yearly("Prize", "-40000000000.00")],
+    }
+    found = figures_of(api, api.created(STUDIES, a_study(KEEP, given)))
+    against = found["alternatives"][1]["against_first"]
+    assert money(against["net_savings"]) > 0
+    assert against["savings_to_investment_ratio"] is None
+    assert against["rates_of_return_percent"] == []
+    assert Decimal(against["adjusted_rate_of_return_percent"]) > 0
+
+
+def test_what_costs_less_at_first_is_not_said_to_pay_back(api: Api) -> None:
+    once = {"label": "Once", "parts": [{"name": "Machine", "cost": usd("1000")}]}
+    often = {"label": "Often", "parts": [{"name": "Machine", "cost": usd("100"), "life_years": 1}]}
+    given = {
+        "label": "Taken away",
+        "parts": [
+            {"name": "Machine", "cost": usd("1000"), "residual": "stated", "residual_value": usd("-50")}
+        ],
+    }
+    found = figures_of(api, api.created(STUDIES, a_study(once, often, given)))
+    said = [words for words in found["conclusions"] if words.startswith(("Often", "Taken away"))]
+    assert len(said) == 3
+    assert said[1] == "Often costs no more at first, and is behind at the end of year 11."
+    assert "costs" in said[2]
+    assert not any("paid back" in words for words in found["conclusions"])

@@ -76,3 +76,15 @@ def test_the_reopening_holds_its_days_and_names_the_plan() -> None:
     assert "Planned 2026-10-01" in text
     assert "P80 2026-10-05" in text
     assert "P80 2026-10-05" in written(reopening_curve("When", "One", [points[1]], [marks[1]]))
+
+
+def test_long_names_of_any_characters_are_shortened_where_they_stand_and_whole_in_the_data() -> None:
+    names = ["\U0001f33f" * 200, "\U0001f33f" * 199 + "b", "e\u0301" * 100, "Price of sand"]
+    chart = swing_chart("Swings", "Seed 7", "USD", 100.0, [Swing(name, 90.0, 110.0) for name in names])
+    rows = first_layer(json.loads(vega_lite_of(chart)))
+    assert {row["figure"] for row in rows} == set(names)
+    text = written(chart)
+    assert "Price of sand" in text
+    assert text.count("\U0001f33f" * 18 + "…") == 2
+    assert "e\u0301" * 36 + "…" in text
+    assert "\U0001f33f" * 19 not in text

@@ -10,7 +10,17 @@ from typing import Any
 
 import pytest
 from conftest import Api
-from estimate_factories import LUMP, Document, a_project, a_scope_item, money, stated
+from estimate_factories import (
+    LUMP,
+    Document,
+    a_project,
+    a_scope_item,
+    an_edition,
+    an_item,
+    money,
+    priced,
+    stated,
+)
 from risk_factories import (
     MARKUPS,
     UNKNOWN,
@@ -236,3 +246,48 @@ def test_simulations_of_another_club_are_not_there(api: Api) -> None:
     assert committee.get(f"/simulations/{simulation['id']}/curve").status_code == 200
     assert other.get(f"/estimates/{estimate['id']}/simulations").status_code == 404
     assert api.get(f"/simulations/{UNKNOWN}/curve").status_code == 404
+
+
+def test_hours_past_a_power_of_ten_are_simulated(api: Api) -> None:
+    project = a_project(api)
+    work = a_scope_item(api, project, LUMP, [], stated("CREW", "90", "hour"), name="Work")
+    estimate, _ = an_estimate(api, project=project)
+    pace = on_scope("production", work, name="Pace", range=percent_range("50", "100", "100"))
+    uncertain(api, estimate, figures=[pace])
+    figures = simulated(api, estimate, trials=200)["figures"]
+    most = max(money(one["amount"]) for one in figures["curve"])
+    # Twice the hours at most: 90 more at 27.40, with overhead.
+    assert 0 < most - money(figures["base"]) <= Decimal("90") * Decimal("27.40") * Decimal("1.02")
+
+
+def test_trials_that_cost_more_than_can_be_meant_are_refused_and_nothing_is_kept(api: Api) -> None:
+    estimate, _ = an_estimate(api)
+    cost = {"shape": "uniform", "low": "600000000000", "high": "700000000000"}
+    events = [an_event(name, cost=cost, probability_percent="100") for name in ("Flood", "Drought")]
+    uncertain(api, estimate, events=events)
+    job = ended(api, started(api, estimate, trials=200))
+    assert job["status"] == "failed"
+    assert "below 1,000,000,000,000 in every trial" in job["problem"]["detail"]
+    assert api.get(f"/estimates/{estimate['id']}/simulations").json()["items"] == []
+
+
+def test_a_contingency_of_more_percent_than_can_be_told_is_told_without_them(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("PENNY", "1", "short_ton"))
+    estimate = priced(api, project, an_edition(api, [an_item("PENNY", "0.01")]))
+    cost = {"shape": "uniform", "low": "200000000", "high": "300000000"}
+    uncertain(api, estimate, events=[an_event(cost=cost, probability_percent="100")])
+    contingency = simulated(api, estimate, trials=200)["figures"]["contingency"]
+    assert money(contingency["needed"]) > 200_000_000
+    assert contingency["percent_of_base"] is None
+
+
+def test_an_estimate_without_scope_is_simulated_with_its_events_alone(api: Api) -> None:
+    project = a_project(api)
+    estimate = priced(api, project, an_edition(api), *MARKUPS)
+    uncertain(api, estimate, events=[an_event(probability_percent="50")])
+    figures = simulated(api, estimate, trials=200)["figures"]
+    assert money(figures["base"]) == 0
+    assert 0 < money(figures["mean"]) < 3000
+    (part,) = figures["contingency"]["parts"]
+    assert (part["item"], part["amount"]) == ("Pump fails", figures["contingency"]["needed"])

@@ -111,17 +111,20 @@ def test_two_figures_of_a_kind_on_one_resource_are_refused(api: Api) -> None:
     assert faults == [("/figures/1", "Wages"), ("/figures/3", "Sand alone")]
 
 
-def test_scenarios_name_what_is_there(api: Api) -> None:
+@pytest.mark.parametrize("pace", ["0", "0.00009"])
+def test_scenarios_name_what_is_there_and_a_pace_that_ends(api: Api, pace: str) -> None:
     estimate, scope = an_estimate(api)
     scenario = {
         "name": "Half the crew",
-        "settings": [{"figure": "Nobody", "percent": "50"}, {"figure": "Pace", "percent": "0"}],
+        "settings": [{"figure": "Nobody", "percent": "50"}, {"figure": "Pace", "percent": pace}],
         "events": ["Flood"],
     }
-    pace = on_scope("production", scope["Core"], name="Pace", range=percent_range("80", "100", "110", "pert"))
-    assert refused_uncertainty(api, estimate, figures=[pace], scenarios=[scenario]) == [
+    figure = on_scope(
+        "production", scope["Core"], name="Pace", range=percent_range("80", "100", "110", "pert")
+    )
+    assert refused_uncertainty(api, estimate, figures=[figure], scenarios=[scenario]) == [
         ("/scenarios/0/settings/0/figure", "Nobody"),
-        ("/scenarios/0/settings/1/percent", "0"),
+        ("/scenarios/0/settings/1/percent", pace),
         ("/scenarios/0/events/0", "Flood"),
     ]
 
@@ -203,3 +206,12 @@ def test_another_club_and_readers(api: Api) -> None:
         assert other.get(path).status_code == 404
     assert other.put(place, json={"figures": []}, headers={"If-Match": '"1"'}).status_code == 404
     assert api.get(f"/simulations/{UNKNOWN}").status_code == 404
+
+
+def test_an_event_has_a_name_that_no_line_of_a_simulation_has(api: Api) -> None:
+    estimate, _ = an_estimate(api)
+    names = ["1. Dress: SAND", "1. Dress: SAND, mobilization", "tax"]
+    events = [an_event(name) for name in names]
+    faults = refused_uncertainty(api, estimate, events=events)
+    assert faults == [(f"/events/{place}/name", name) for place, name in enumerate(names)]
+    assert uncertain(api, estimate, events=[an_event("Dress: SAND")])["version"] == 2

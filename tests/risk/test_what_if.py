@@ -71,6 +71,28 @@ def test_a_swing_is_what_the_estimate_comes_to_at_the_ends(api: Api) -> None:
     assert [one["low"] for one in found["swings"] if one["name"] == "Pace"] == ["80 %"]
 
 
+def test_a_slower_pace_may_take_hours_past_a_power_of_ten(api: Api) -> None:
+    estimate, item = plainly(api, hours="90")
+    uncertain(
+        api, estimate,
+        figures=[on_scope("production", item, name="Pace", range=percent_range("80", "100", "125"))],
+    )  # fmt: skip
+    (swing,) = sensitivity_of(api, estimate)["swings"]
+    ends = tuple(plainly(api, hours=hours)[0]["total"] for hours in ("112.5", "72"))
+    assert (swing["at_low"], swing["at_high"]) == ends
+
+
+def test_events_that_cost_more_than_can_be_meant_are_refused_where_they_are_added_up(api: Api) -> None:
+    estimate, _ = plainly(api)
+    most = {"shape": "uniform", "low": "999999999998", "high": "999999999999"}
+    flood = {"name": "Flood", "events": ["Pump fails"]}
+    uncertain(api, estimate, events=[an_event(cost=most)], scenarios=[flood])
+    for name in ("sensitivity", "scenarios"):
+        refused = api.get(f"/estimates/{estimate['id']}/{name}")
+        assert refused.status_code == 422
+        assert "below 1,000,000,000,000" in refused.json()["detail"]
+
+
 def test_a_price_moves_its_breaks_and_an_event_is_added_as_it_is(api: Api) -> None:
     estimate, _ = plainly(api)
     price = a_price(range=percent_range("90", "100", "120"))
@@ -119,6 +141,10 @@ def test_a_grid_is_the_estimate_priced_at_both_values(api: Api) -> None:
         ({"first": "Price of sand", "second": "Price of sand"}, "/second"),
         ({"first": "Nobody", "second": "Price of sand"}, "/first"),
         ({"first": "Pace", "second": "Price of sand", "first_percents": ["0"]}, "/first_percents/0"),
+        (
+            {"first": "Price of sand", "second": "Pace", "second_percents": ["100", "0.00009"]},
+            "/second_percents/1",
+        ),
         ({"first": "Days", "second": "Price of sand"}, "/first"),
     ],
 )

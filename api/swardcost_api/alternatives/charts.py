@@ -6,9 +6,9 @@ from typing import Any, Literal
 
 import altair as alt
 
-from swardcost_api.charts import BAND, INK, LINE, PAPER
+from swardcost_api.charts import BAND, INK, LINE, PAPER, name_axis
 
-_LONGEST_LABEL = 200
+_LONGEST_LABEL = 31
 _TOTAL, _CASH = "Total", "Cash"
 
 
@@ -36,7 +36,7 @@ def comparison_bars(title: str, subtitle: str, currency: str, bars: Sequence[Bar
         if bar.p10 is not None and bar.p90 is not None
     ]
     order = [bar.label for bar in bars]
-    alternative = alt.Y("alternative:N", title=None, sort=order, axis=alt.Axis(labelLimit=_LONGEST_LABEL))
+    alternative = alt.Y("alternative:N", title=None, sort=order, axis=name_axis(order, _LONGEST_LABEL))
     lanes = alt.YOffset("counts:N", sort=[_TOTAL, _CASH])
     farthest = max((max(bar.total, bar.cash, bar.p90 or 0.0) for bar in bars), default=0.0)
     scale = alt.Scale(zero=True, nice=True, domain=[0, farthest * 1.12 or 1.0])

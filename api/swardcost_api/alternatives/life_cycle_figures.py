@@ -16,6 +16,7 @@ from swardcost_api.alternatives.life_cycle_studies import read_study
 from swardcost_api.alternatives.life_cycle_terms import StudyToCount, study_to_count
 from swardcost_api.alternatives.moved_costs import shown
 from swardcost_api.derivations import steps_for
+from swardcost_api.engine.pricing.percentage import to_print
 from swardcost_api.engine.risk.life_cycle import KIND_WORDS, KINDS, LifeCycleCost
 from swardcost_api.engine.risk.life_cycle_savings import PAYBACK_RULE, Payback, Savings, savings
 from swardcost_api.storage.work import UnitOfWork
@@ -120,8 +121,10 @@ def _against_first(told: StudyToTell, saved: Savings) -> answers.AgainstFirst:
     return answers.AgainstFirst(
         net_savings=told.money(saved.net_minor), operation_savings=told.money(saved.operation_minor),
         further_investment=told.money(saved.investment_minor), annual_savings=told.money(saved.annual_minor),
-        savings_to_investment_ratio=saved.ratio, adjusted_rate_of_return_percent=saved.adjusted_return_percent,
-        rates_of_return_percent=list(saved.returns.percents), rate_of_return_words=saved.returns.words,
+        savings_to_investment_ratio=to_print(saved.ratio),
+        adjusted_rate_of_return_percent=to_print(saved.adjusted_return_percent),
+        rates_of_return_percent=[one for one in saved.returns.percents if to_print(one) is not None],
+        rate_of_return_words=saved.returns.words,
         simple_payback=_payback(told, saved.simple_payback),
         discounted_payback=_payback(told, saved.discounted_payback),
         derivation=steps_for(saved.steps, told.club),
@@ -153,7 +156,7 @@ def _conclusions(
     for saved in compared:
         yield _saved(told, saved)
         if saved.investment_minor > 0 and saved.net_minor != 0:
-            yield _paid_back(saved)
+            yield from _paid_back(saved)
 
 
 def _saved(told: StudyToTell, saved: Savings) -> str:
@@ -170,14 +173,17 @@ def _saved(told: StudyToTell, saved: Savings) -> str:
     return f"{words}: {shown(saved.ratio)} {currency} for each {currency} invested further."
 
 
-def _paid_back(saved: Savings) -> str:
+def _paid_back(saved: Savings) -> Iterator[str]:
+    """How soon what was paid more at first has come back; silent where no more was paid and it is never behind."""
     found = saved.discounted_payback
     if found.years is None:
-        return f"{saved.name} does not pay back within the study what it costs more at first."
-    words = f"{saved.name} has paid back after {_years_in_words(found.years)}, discounted"
-    if found.lost_again_in is not None:
-        return f"{words}, and is behind again at the end of year {found.lost_again_in}."
-    return f"{words}."
+        yield f"{saved.name} does not pay back within the study what it costs more at first."
+    elif found.years > 0:
+        words = f"{saved.name} has paid back after {_years_in_words(found.years)}, discounted"
+        lost = found.lost_again_in
+        yield f"{words}." if lost is None else f"{words}, and is behind again at the end of year {lost}."
+    elif found.lost_again_in is not None:
+        yield f"{saved.name} costs no more at first, and is behind at the end of year {found.lost_again_in}."
 
 
 def _years_in_words(years: Decimal | int) -> str:

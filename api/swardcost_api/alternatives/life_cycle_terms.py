@@ -15,8 +15,9 @@ from swardcost_model.life_cycle import (
     YearlyCost,
 )
 from swardcost_model.problems import Fault, ProblemError
-from swardcost_model.values import Money, to_minor
+from swardcost_model.values import Money, plain, to_minor
 
+from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.engine.risk.discounting import DiscountTerms, Growth
 from swardcost_api.engine.risk.life_cycle import Alternative, LifeCycleCost, Part, Upkeep, life_cycle_cost
 from swardcost_api.estimates.service import read_estimate
@@ -46,7 +47,18 @@ class StudyToCount:
             for place, one in enumerate(self.alternatives)
         ]
         check.refuse()
-        return tuple(one for one in costs if one is not None)
+        found = tuple(one for one in costs if one is not None)
+        if sum(map(_largest, found)) >= to_minor(BEYOND, self.terms.currency):
+            expected = f"payments that come to less than {BEYOND:,f} {self.terms.currency}, all together"
+            check.faults.append(Fault(pointer="/alternatives", expected=expected))
+        check.refuse()
+        return found
+
+
+def _largest(cost: LifeCycleCost) -> int:
+    """What no sum or difference of an alternative's payments is above, in minor units."""
+    paid = sum(abs(row.amount_minor) for row in cost.rows)
+    return max(paid, sum(abs(row.present_minor) for row in cost.rows), abs(cost.annual_minor))
 
 
 def study_to_count(work: UnitOfWork, stated: LifeCycleStudyFields) -> StudyToCount:
@@ -58,6 +70,7 @@ def study_to_count(work: UnitOfWork, stated: LifeCycleStudyFields) -> StudyToCou
     check = _Check()
     estimates = dict(_estimates(work, stated, check))
     currency = _currency(stated, estimates, check)
+    check.faults.extend(_below_zero(stated))
     check.refuse()
     terms = check.tried(
         "", DiscountTerms, stated.study_years, stated.discount_percent, currency, stated.discount_kind,
@@ -145,6 +158,14 @@ def _amounts(stated: LifeCycleStudyFields, estimates: Mapping[UUID, Estimate]) -
     for place, one in enumerate(stated.alternatives):
         for number, paid in enumerate(one.yearly_costs):
             yield f"/alternatives/{place}/yearly_costs/{number}/yearly", paid.yearly
+
+
+def _below_zero(stated: LifeCycleStudyFields) -> Iterator[Fault]:
+    """What is bought costs zero or more; what it is worth at the end, and what comes every year, may be either."""
+    for pointer, part in _parts(stated):
+        for name, money in (("cost", part.cost), ("replacement_cost", part.replacement_cost)):
+            if money is not None and money.amount < 0:
+                yield Fault(pointer=f"{pointer}/{name}", expected="zero or more", got=plain(money.amount))
 
 
 def _alternative(

@@ -15,6 +15,7 @@ from swardcost_model.values import Money, from_minor, to_minor
 
 from swardcost_api.alternatives.variables import Moved, refuse
 from swardcost_api.engine.derivation import Input, Step
+from swardcost_api.engine.pricing.lines import BEYOND
 from swardcost_api.estimates.service import Bought, Repriceable
 
 MOST_PRICINGS = 2_000
@@ -129,6 +130,7 @@ class SideCost:
         minor = self.base_minor + to_minor(
             from_minor(self.yearly_minor, self.currency) * value, self.currency
         )
+        self._refuse_beyond(minor, value)
         inputs = (
             self._input("cost once", self.base_minor), self._input("cost each year", self.yearly_minor),
             Input("years", float(value), "year"),
@@ -139,6 +141,13 @@ class SideCost:
             (float(value),),
             self.complete,
         )
+
+    def _refuse_beyond(self, minor: int, value: Decimal) -> None:
+        """Raise `invalid-values` for a cost that no estimate could have either."""
+        if abs(minor) >= to_minor(BEYOND, self.currency):
+            expected = f"bounds at which {self.label} costs less than {BEYOND:,f} {self.currency}"
+            got = f"{from_minor(minor, self.currency):,f} at {in_words(value, self.unit or '')}"
+            refuse([Fault(pointer=f"{self.pointer}/variable", expected=expected, got=got)])
 
     def _priced_anew(self, moved: Moved, value: Decimal) -> PricedAt:
         self.pricings.count(self.resources)

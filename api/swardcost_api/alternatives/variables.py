@@ -252,6 +252,8 @@ def _names(repriced: Repriceable, entries: Sequence[ScopeEntry]) -> str:
     """The scope items in words: by name where they are few, and as all where they are."""
     if len(entries) == len(repriced.question.scope) and len(entries) > 1:
         return "all scope items"
+    if not entries:
+        return "no scope items"
     if len(entries) > _NAMED:
         return f"{', '.join(entry.name for entry in entries[:_NAMED])} and {len(entries) - _NAMED} more"
     return ", ".join(entry.name for entry in entries)

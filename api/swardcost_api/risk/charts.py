@@ -8,12 +8,12 @@ from typing import Any, Literal
 
 import altair as alt
 
-from swardcost_api.charts import BAND, INK, LINE, PAPER
+from swardcost_api.charts import BAND, INK, LINE, PAPER, name_axis
 
 Align = Literal["left", "right"]
 MOST_BARS = 15
 MOST_DOTS = 20
-_LONGEST_LABEL = 230
+_LONGEST_LABEL = 36
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +124,8 @@ def swing_chart(title: str, subtitle: str, currency: str, likely: float, swings:
     left_out = len(widest) - len(rows)
     note = [f"{subtitle}; the axis does not begin at zero"]
     note += [f"{left_out} more with narrower bars are not shown"] if left_out else []
-    figure = alt.Y("figure:N", title=None, sort=None, axis=alt.Axis(labelLimit=_LONGEST_LABEL))
+    names = [row["figure"] for row in rows]
+    figure = alt.Y("figure:N", title=None, sort=None, axis=name_axis(names, _LONGEST_LABEL))
     x = alt.X(
         "low:Q",
         title=f"Total, {currency}",

@@ -15,8 +15,8 @@ from swardcost_api.engine.pricing.markups import ORDER
 from swardcost_api.engine.risk.ranges import Range
 from swardcost_api.engine.risk.sampling import Event, Uncertain
 from swardcost_api.estimates.service import Bought, Repriceable
-from swardcost_api.risk.ranges import HUNDRED, engine_range, factor_range, loads_of
-from swardcost_api.risk.simulating import InTrials, drives, held_because, in_trials, resource_name
+from swardcost_api.risk.ranges import HUNDRED, LEAST_PERCENT, engine_range, factor_range, loads_of
+from swardcost_api.risk.simulating import InTrials, drives, held_because, in_trials, once_name, resource_name
 from swardcost_api.units import UNITS
 
 PERCENT = "percent"
@@ -182,7 +182,9 @@ class _Check:
         return bought.measured * own.si_factor / unit.si_factor
 
     def _event_faults(self) -> Iterator[Fault]:
-        taken = {*ORDER, *(resource_name(one) for one in self.repriced.priced.purchases)}
+        taken = {*ORDER}.union(
+            *((resource_name(one), once_name(one)) for one in self.repriced.priced.purchases)
+        )
         for place, event in enumerate(self.stated.events):
             if event.name in taken:
                 yield _at(f"/events/{place}/name", "a name that no line and no markup has", event.name)
@@ -195,8 +197,8 @@ class _Check:
                 where = f"/scenarios/{place}/settings/{number}"
                 if setting.figure not in kinds:
                     yield _at(f"{where}/figure", "the name of an uncertain figure", setting.figure)
-                elif kinds[setting.figure] in _ABOVE_ZERO and not setting.percent > 0:
-                    yield _at(f"{where}/percent", "more than zero", setting.percent)
+                elif kinds[setting.figure] in _ABOVE_ZERO and setting.percent < LEAST_PERCENT:
+                    yield _at(f"{where}/percent", f"{LEAST_PERCENT} or more", setting.percent)
             for number, name in enumerate(scenario.events):
                 if name not in events:
                     yield _at(f"/scenarios/{place}/events/{number}", "the name of an event", name)

@@ -12,6 +12,8 @@ HUNDRED = 100.0
 MOST_FACTOR = 1_000_000.0
 LEAST_FACTOR = 0.000_001
 """What divides the hours, or stretches the days, is no smaller: factors count in millionths."""
+LEAST_PERCENT = Decimal("0.0001")
+"""The same in percent."""
 
 
 def engine_range(stated: StatedRange, one: float) -> Range:

@@ -103,8 +103,8 @@ def simulated(
             told=lambda done: tell(done, trials, "trial", "pricing"),
         )  # fmt: skip
         opens = reopening_in_trials(reopening, fitted, seed, trials, club, tell)
-        run = Run(fitted, request, priced, _influences(fitted, priced.totals, seed, tell))
-        return told_figures(run, opens, club)
+    run = Run(fitted, request, priced, _influences(fitted, priced.totals, seed, tell))
+    return told_figures(run, opens, club)
 
 
 def _influences(fitted: Fitted, totals: Ints, seed: int, tell: Tell) -> tuple[Influence, ...]:

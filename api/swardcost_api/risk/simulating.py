@@ -93,10 +93,8 @@ def in_trials(repriced: Repriceable, figures: Sequence[UncertainFigure] = ()) ->
         lines.append(SimulatedLine(name, cost, marked))
         expected[name] = amount
         if once := _amount(one.charges) - amount:
-            lines.append(
-                SimulatedLine(f"{name}, mobilization", SimulatedLump(once, repriced.currency), marked)
-            )
-            expected[f"{name}, mobilization"] = once
+            lines.append(SimulatedLine(once_name(one), SimulatedLump(once, repriced.currency), marked))
+            expected[once_name(one)] = once
     rates = [rate for rate in question.prices.markups if rate.kind != CONTINGENCY]
     terms = MarkupTerms(
         rates, repriced.currency, question.prices.price_date, midpoint(question.starts_on, question.ends_on)
@@ -113,6 +111,11 @@ def in_trials(repriced: Repriceable, figures: Sequence[UncertainFigure] = ()) ->
 def resource_name(one: Bought) -> str:
     """A resource as a reader knows it: ``3. Core the greens: SAND-TD``."""
     return f"{one.number}. {one.entry.name}: {one.code}"
+
+
+def once_name(one: Bought) -> str:
+    """What of a resource is agreed once, as a reader knows it."""
+    return f"{resource_name(one)}, mobilization"
 
 
 def driven_by(one: Bought, figures: Iterable[UncertainFigure]) -> Driven:

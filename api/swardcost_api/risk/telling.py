@@ -12,7 +12,7 @@ from swardcost_model.values import Money, from_minor
 
 from swardcost_api.derivations import steps_for
 from swardcost_api.engine.derivation import Input, Step
-from swardcost_api.engine.pricing.percentage import percent_of_whole
+from swardcost_api.engine.pricing.percentage import percent_of_whole, to_print
 from swardcost_api.engine.risk.contingency_share import ContingencyShare, share_contingency
 from swardcost_api.engine.risk.influence import Influence
 from swardcost_api.engine.risk.outcomes import USUAL_PERCENTS, Mean, Outcomes, Percentile
@@ -132,7 +132,7 @@ def _contingency(run: Run, outcomes: Outcomes, club: Club) -> answers.Contingenc
             run.amount("carried", carried), source="arithmetic",
         ),
     ]  # fmt: skip
-    of_base = percent_of_whole(needed, trials.base_minor) if trials.base_minor else None
+    of_base = to_print(percent_of_whole(needed, trials.base_minor)) if trials.base_minor else None
     if of_base is not None:
         steps.append(
             Step(

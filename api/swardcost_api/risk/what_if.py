@@ -21,11 +21,11 @@ from swardcost_api.derivations import steps_for
 from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.engine.risk.sampling import Event, Floats
 from swardcost_api.engine.risk.sensitivity import grid, swings
-from swardcost_api.engine.risk.simulated_lines import Trials
+from swardcost_api.engine.risk.simulated_lines import Trials, refuse_beyond
 from swardcost_api.engine.risk.simulated_quantity import MILLION
 from swardcost_api.engine.risk.whole_figures import Ints, Whole
 from swardcost_api.risk.fitting import Fitted, kinds_of, refusing_what_cannot_be
-from swardcost_api.risk.ranges import HUNDRED, percent_of_factor
+from swardcost_api.risk.ranges import HUNDRED, LEAST_PERCENT, percent_of_factor
 from swardcost_api.risk.reopening import ReopeningQuestion, read_reopening, scenario_opens_on, solved
 from swardcost_api.risk.service import fitted_uncertainty
 from swardcost_api.risk.telling import base_step, round_half_up, told_held
@@ -53,6 +53,7 @@ def sensitivity_of(fitted: Fitted) -> answers.Sensitivity:
     with refusing_what_cannot_be():
         likely = int(_total(fitted, {one.name: np.array([one.range.likely]) for one in fitted.costs})[0])
         found = swings(fitted.costs, lambda values: _total(fitted, values)) if fitted.costs else ()
+        events = [_event_swing(fitted, one, likely) for one in fitted.events]
     told = [
         answers.Swing(
             name=one.name, kind="figure", low=_percent(one.low), high=_percent(one.high),
@@ -61,7 +62,7 @@ def sensitivity_of(fitted: Fitted) -> answers.Sensitivity:
         )
         for one in found
     ]  # fmt: skip
-    told += [_event_swing(fitted, one, likely) for one in fitted.events]
+    told += events
     told.sort(key=lambda one: (-one.width.amount, one.name))
     return answers.Sensitivity(
         base=_money(fitted, fitted.trials.base_minor), likely=_money(fitted, likely), swings=told,
@@ -105,9 +106,9 @@ def _refuse_other_figures(fitted: Fitted, question: GridQuestion) -> None:
         (question.second, question.second_percents, "/second_percents"),
     ):
         faults += [
-            Fault(pointer=f"{pointer}/{number}", expected="more than zero", got=str(percent))
+            Fault(pointer=f"{pointer}/{number}", expected=f"{LEAST_PERCENT} or more", got=str(percent))
             for number, percent in enumerate(percents)
-            if kinds.get(name) is UncertainKind.PRODUCTION and not percent > 0
+            if kinds.get(name) is UncertainKind.PRODUCTION and percent < LEAST_PERCENT
         ]
     if faults:
         raise ProblemError(problems.INVALID_VALUES, "These figures cannot be looked at together.", faults)
@@ -141,6 +142,7 @@ def _outcome(
         one.name: _minor(fitted, one.cost.likely) for one in fitted.events if one.name in scenario.events
     }
     total = int(priced.total[1]) + sum(events.values())
+    refuse_beyond(total, fitted.currency)
     parts: list[tuple[str, str, int]] = [
         (name, "figure", int(priced.total[place]) - base) for place, name in enumerate(settings, 2)
     ]
@@ -203,6 +205,7 @@ def _total(fitted: Fitted, values: Mapping[str, Floats]) -> Ints:
 
 def _event_swing(fitted: Fitted, event: Event, likely: int) -> answers.Swing:
     at_high = likely + _minor(fitted, event.cost.high)
+    refuse_beyond(at_high, fitted.currency)
     return answers.Swing(
         name=event.name, kind="event", low="does not happen", high="happens at its high cost",
         at_low=_money(fitted, likely), at_high=_money(fitted, at_high), width=_money(fitted, at_high - likely),

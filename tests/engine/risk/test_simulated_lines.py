@@ -356,7 +356,7 @@ def test_each_trial_of_the_markups_is_the_chain_itself(
     if same_days:
         lines = [MarkedLine(one.account, one.taxable, one.tax_class, one.in_cash) for one in lines]
     amounts = [np.random.default_rng([seed, number]).integers(0, 10**7, 4) for number in range(len(lines))]
-    found = markups_in_trials(lines, amounts, terms)
+    found = markups_in_trials(lines, amounts, terms, 4)
     for trial in range(4):
         chain = terms.chain(
             [line.costed(int(of_line[trial])) for line, of_line in zip(lines, amounts, strict=True)]

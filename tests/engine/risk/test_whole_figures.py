@@ -47,6 +47,16 @@ def test_division_by_a_number_for_each_trial(pairs: list[tuple[int, int]]) -> No
     assert found == [floor(Fraction(one, other) + Fraction(1, 2)) for one, other in pairs]
 
 
+@given(number=numbers, divisors=st.lists(st.integers(1, FITS), min_size=2, max_size=5))
+def test_one_number_for_all_trials_is_divided_by_one_of_each(number: int, divisors: list[int]) -> None:
+    by, trials = np.array(divisors, dtype=np.int64), len(divisors)
+    down, half_up = (
+        found.int64(trials) for found in (Whole.constant(number).down(by), Whole.constant(number).half_up(by))
+    )
+    assert down.tolist() == [number // one for one in divisors]
+    assert half_up.tolist() == [floor(Fraction(number, one) + Fraction(1, 2)) for one in divisors]
+
+
 @pytest.mark.parametrize(
     ("ours", "plain"),
     [

@@ -8,6 +8,7 @@ from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.engine.pricing.money_working import ROUNDED
 
 TERMS_OF_THE_ESTIMATE = "the terms of the estimate"
+_BEYOND = Decimal(10) ** 12
 
 
 def percent_of(base_minor: int, percent: Decimal) -> int:
@@ -23,6 +24,11 @@ def percent_of_whole(part_minor: int, whole_minor: int) -> Decimal:
     if not whole_minor:
         return Decimal(0)
     return (Decimal(part_minor) * 100 / whole_minor).quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def to_print(figure: Decimal | None) -> Decimal | None:
+    """A percentage or ratio, absent where it has more than twelve digits before the point: nobody reads such a one."""
+    return figure if figure is not None and abs(figure) < _BEYOND else None
 
 
 def checked_percent(name: str, percent: Decimal) -> Decimal:

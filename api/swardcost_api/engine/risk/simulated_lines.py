@@ -132,18 +132,22 @@ class SimulatedEstimate:
         for line in self.lines:
             names = line.cost.factor_names
             factors |= {name: factor(name) for name in sorted(names - factors.keys())}
-            items[line.name] = line.cost.amount_in_trials(factors).int64(trials)
+            try:
+                items[line.name] = line.cost.amount_in_trials(factors).int64(trials)
+            except ValueError as error:
+                raise ValueError(f"{line.name}, {error}") from None
             total += items[line.name]
             left.subtract(names)
             for name in names:
                 if not left[name]:
                     del factors[name]
-        markups = markups_in_trials([line.marked for line in self.lines], list(items.values()), self.markups)
+        markups = markups_in_trials(
+            [line.marked for line in self.lines], list(items.values()), self.markups, trials
+        )
         for amount in markups.values():
             total += amount
         items |= markups
-        if total.max() >= int((BEYOND - 1).scaleb(CURRENCY_DIGITS[self.markups.currency])):
-            raise ValueError("expected an estimate whose total is below 1,000,000,000,000 in every trial")
+        refuse_beyond(int(total.max()), self.markups.currency)
         return Trials(items, total)
 
 
@@ -236,7 +240,14 @@ def _priced_blocks(
                 raise ValueError(f"{event.name}: expected a cost below 1,000,000,000,000 in every trial")
             items[event.name] = np.floor(costs * minor + 0.5).astype(np.int64)
             total = total + items[event.name]
+            refuse_beyond(int(total.max()), estimate.markups.currency)
         yield opened.first, Trials(items, total)
+
+
+def refuse_beyond(total_minor: int, currency: str) -> None:
+    """Raise `ValueError` for a total, in minor units, that is too large to be meant, as that of an estimate is."""
+    if total_minor >= int((BEYOND - 1).scaleb(CURRENCY_DIGITS[currency])):
+        raise ValueError("expected an estimate whose total is below 1,000,000,000,000 in every trial")
 
 
 def _factor(opened: OpenBlock, name: str) -> Whole:

@@ -86,12 +86,12 @@ class MarkupTerms:
 
 
 def markups_in_trials(
-    lines: Sequence[MarkedLine], amounts: Sequence[Ints], terms: MarkupTerms
+    lines: Sequence[MarkedLine], amounts: Sequence[Ints], terms: MarkupTerms, trials: int
 ) -> dict[str, Ints]:
     """Each kind of markup in each trial, in minor units, in the order of the chain and rounded as it rounds.
 
-    `amounts` are what each line costs in each trial, in minor units. Gaps (no tax rate, no index) are in no sum, as
-    in the chain.
+    `amounts` are what each line costs in each of so many trials, in minor units. Gaps (no tax rate, no index) are in
+    no sum, as in the chain.
 
     Where all lines have the same days, or none is escalated, each markup is a percentage on one base. Where days
     differ, the base of each period rests on how tax and overhead were split to the minor unit, so that those are split
@@ -99,7 +99,6 @@ def markups_in_trials(
 
     Raises `ValueError` as the chain does, for rates that make no sense.
     """
-    trials = len(amounts[0]) if amounts else 1
     if not terms.kinds or not lines:
         return {kind: np.zeros(trials, dtype=np.int64) for kind in terms.kinds}
     alike, sums = _alike(lines, amounts)

@@ -114,7 +114,10 @@ class Whole:
     def _divided(self, before: "int | Ints", by: "int | Ints", most: int, least: int) -> "Whole":
         """(these + before) / by, rounded down; `before` is less than `by`."""
         quotient = _fit(self.values, self.most + _ends(by)[1]) + before
-        quotient //= by
+        if isinstance(by, int) or len(by) == len(quotient):
+            quotient //= by
+        else:  # one number for all trials, divided by one of each
+            quotient = quotient // by
         return Whole(_narrow(quotient, most), most, least)
 
 
