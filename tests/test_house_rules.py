@@ -24,6 +24,7 @@ FEATURES = {
     "quotes",
     "risk",
     "alternatives",
+    "capital",
 }
 
 

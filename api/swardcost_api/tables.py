@@ -3,6 +3,7 @@
 from swardcost_api.access import tables as access
 from swardcost_api.alternatives import tables as alternatives
 from swardcost_api.budgets import tables as budgets
+from swardcost_api.capital import tables as capital
 from swardcost_api.catalog import tables as catalog
 from swardcost_api.commitments import tables as commitments
 from swardcost_api.course import tables as course
@@ -19,6 +20,6 @@ from swardcost_api.storage.columns import Table
 
 ROOMS_WITH_TABLES = (
     access, course, catalog, methods, rates, estimates, quotes, budgets, commitments, ledger, jobs, reports, schedule,
-    risk, alternatives,
+    risk, alternatives, capital,
 )  # fmt: skip
 METADATA = Table.metadata

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from story_of_alternates import the_alternates
+from story_of_assets import the_assets
 from story_of_budgets import the_budget
 from story_of_choosing import the_choosing
 from story_of_closing import the_closing
@@ -84,6 +85,7 @@ def tell(client: Any) -> None:
     """Call every method of a client of an owner, on a club that holds nothing yet."""
     the_club(client)
     areas = the_course(client)
+    the_assets(client, areas)
     the_rates(client)
     edition = the_catalog(client)
     later = the_price_moves(client, edition)

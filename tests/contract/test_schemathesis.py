@@ -39,7 +39,7 @@ LISTS = {
     "tax_rate_id": "tax-rates", "exemption_id": "exemptions", "index_series_id": "index-series",
     "request_id": "quote-requests", "commitment_id": "commitments", "receipt_id": "receipts",
     "invoice_id": "invoices", "job_id": "jobs", "reversal_id": "ledger/reversals",
-    "comparison_id": "comparisons", "study_id": "life-cycle-studies",
+    "comparison_id": "comparisons", "asset_id": "assets", "study_id": "life-cycle-studies",
 }  # fmt: skip
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",

@@ -1,6 +1,6 @@
 """Estimates: priced once, then issued and decided; what was priced never changes."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import Any
 from uuid import UUID
 
@@ -169,6 +169,16 @@ def read_estimate(work: UnitOfWork, estimate_id: UUID) -> Estimate:
         alternates=priced_alternates(priced.get("alternates", ()), row.currency),
         work=work_figures(priced.get("work"), club),
     )  # fmt: skip
+
+
+def estimate_totals(work: UnitOfWork, ids: Collection[UUID]) -> dict[UUID, Money]:
+    """The totals of the estimates of this club among some ids, in one query."""
+    rows = work.session.execute(
+        select(EstimateRow.id, EstimateRow.total_minor, EstimateRow.currency).where(
+            EstimateRow.club_id == work.club_id, EstimateRow.id.in_(ids)
+        )
+    )
+    return {row.id: Money.of_minor(row.total_minor, row.currency) for row in rows}
 
 
 def list_lines(work: UnitOfWork, estimate_id: UUID, limit: int, cursor: str | None) -> Page[EstimateLine]:

@@ -6,6 +6,7 @@ from typing import Self
 import httpx
 
 from swardcost._async.alternates import AsyncAlternates
+from swardcost._async.assets import AsyncAssets
 from swardcost._async.budgets import (
     AsyncAdjustments,
     AsyncBudgets,
@@ -86,6 +87,7 @@ class AsyncClient:
         self.schedules = AsyncSchedules(session)
         self.estimates = AsyncEstimates(session)
         self.alternates = AsyncAlternates(session)
+        self.assets = AsyncAssets(session)
         self.comparisons = AsyncComparisons(session)
         self.choosing = AsyncChoosing(session)
         self.life_cycle_studies = AsyncLifeCycleStudies(session)

@@ -6,6 +6,7 @@ from typing import Self
 import httpx
 
 from swardcost._sync.alternates import Alternates
+from swardcost._sync.assets import Assets
 from swardcost._sync.budgets import (
     Adjustments,
     Budgets,
@@ -86,6 +87,7 @@ class Client:
         self.schedules = Schedules(session)
         self.estimates = Estimates(session)
         self.alternates = Alternates(session)
+        self.assets = Assets(session)
         self.comparisons = Comparisons(session)
         self.choosing = Choosing(session)
         self.life_cycle_studies = LifeCycleStudies(session)
