@@ -79,8 +79,10 @@ def _why(placed: Placed, telling: Telling) -> StartReason:
     if reason.link is not None:
         return StartReason(kind="link", scope_item_ids=ids, text=_link_words(reason.link, names))
     if reason.area is not None:
-        areas = {area.id: area.name for area in telling.entries[placed.task.key].areas}
-        text = f"{areas[reason.area]} is held until it has recovered from {names}."
+        held = {area.id for n in reason.held_by for area in telling.entries[n].areas}
+        # In the order of the scope item, since ids differ from one database to the next.
+        first = next(area.name for area in telling.entries[placed.task.key].areas if area.id in held)
+        text = f"{first} is held until it has recovered from {names}."
         return StartReason(kind="recovery", scope_item_ids=ids, text=text)
     if reason.resource is not None:
         text = f"Too few of {reason.resource[1]} are free; they are at work on {names}."
