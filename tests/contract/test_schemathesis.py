@@ -39,7 +39,7 @@ LISTS = {
     "tax_rate_id": "tax-rates", "exemption_id": "exemptions", "index_series_id": "index-series",
     "request_id": "quote-requests", "commitment_id": "commitments", "receipt_id": "receipts",
     "invoice_id": "invoices", "job_id": "jobs", "reversal_id": "ledger/reversals",
-    "comparison_id": "comparisons", "asset_id": "assets", "study_id": "life-cycle-studies",
+    "comparison_id": "comparisons", "asset_id": "assets", "plan_id": "capital-plans", "study_id": "life-cycle-studies",
 }  # fmt: skip
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
@@ -111,6 +111,11 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
             one["id"]
             for estimate in known["estimate_id"]
             for one in club.get(f"estimates/{estimate}/simulations").json()["items"]
+        ]
+        known["plan_project_id"] = [
+            one["id"]
+            for plan in known["plan_id"]
+            for one in club.get(f"capital-plans/{plan}/projects").json()["items"]
         ]
         for project in known["project_id"]:
             items = club.get(f"projects/{project}/scope-items").json()["items"]

@@ -4,6 +4,7 @@ from swardcost_api.access.routes import room as access
 from swardcost_api.alternatives.choosing_routes import room as alternatives
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.capital.asset_routes import room as assets
+from swardcost_api.capital.plan_routes import room as capital_plans
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.commitments.routes import room as commitments
 from swardcost_api.course.routes import room as course
@@ -33,6 +34,7 @@ ROOMS = (
     risk,
     alternatives,
     assets,
+    capital_plans,
     budgets,
     commitments,
     ledger,

@@ -14,6 +14,7 @@ from swardcost._async.budgets import (
     AsyncMeasures,
     AsyncUnplanned,
 )
+from swardcost._async.capital_plans import AsyncCapitalPlans, AsyncPlanProjects
 from swardcost._async.choosing import AsyncChoosing
 from swardcost._async.club import AsyncClubs, AsyncKeys, AsyncService
 from swardcost._async.club_methods import AsyncClubMethods
@@ -91,6 +92,8 @@ class AsyncClient:
         self.comparisons = AsyncComparisons(session)
         self.choosing = AsyncChoosing(session)
         self.life_cycle_studies = AsyncLifeCycleStudies(session)
+        self.capital_plans = AsyncCapitalPlans(session)
+        self.plan_projects = AsyncPlanProjects(session)
         self.risk = AsyncRisk(session)
         self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)

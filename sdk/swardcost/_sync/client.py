@@ -14,6 +14,7 @@ from swardcost._sync.budgets import (
     Measures,
     Unplanned,
 )
+from swardcost._sync.capital_plans import CapitalPlans, PlanProjects
 from swardcost._sync.choosing import Choosing
 from swardcost._sync.club import Clubs, Keys, Service
 from swardcost._sync.club_methods import ClubMethods
@@ -91,6 +92,8 @@ class Client:
         self.comparisons = Comparisons(session)
         self.choosing = Choosing(session)
         self.life_cycle_studies = LifeCycleStudies(session)
+        self.capital_plans = CapitalPlans(session)
+        self.plan_projects = PlanProjects(session)
         self.risk = Risk(session)
         self.simulations = Simulations(session)
         self.quote_requests = QuoteRequests(session)

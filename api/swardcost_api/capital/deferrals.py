@@ -1,0 +1,145 @@
+"""What deferring each project of a plan costs."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Annotated
+from uuid import UUID
+
+from swardcost_model.plan_figures import PlanDeferrals, ProjectDeferral
+
+from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, read_counted_plan
+from swardcost_api.capital.plan_years import flows_by_year, reserve_of
+from swardcost_api.derivations import steps_for
+from swardcost_api.engine.capital.deferral import Deferral, deferral
+from swardcost_api.engine.capital.reserve import Flows
+from swardcost_api.engine.derivation import Input, Step
+from swardcost_api.operations import Query
+from swardcost_api.storage.work import UnitOfWork
+
+Years = Annotated[int, Query("By how many years each project is put off.", ge=1, le=10)]
+
+
+@dataclass(frozen=True, slots=True)
+class DeferralQuestion:
+    """A plan, and by how many years its projects are put off."""
+
+    counted: CountedPlan
+    years: int
+
+
+def read_question(work: UnitOfWork, plan_id: UUID, years: Years = 1) -> DeferralQuestion:
+    """The plan that is asked about. Raises `not-found`."""
+    return DeferralQuestion(read_counted_plan(work, plan_id), years)
+
+
+def deferrals_of(asked: DeferralQuestion) -> PlanDeferrals:
+    """What it costs to begin each dated project later, one at a time, all else as dated."""
+    counted, years = asked.counted, asked.years
+    flows = flows_by_year(counted)
+    as_dated = _interest(counted, flows)
+    items = []
+    for project in counted.dated:
+        assert project.stated.year is not None
+        kept = _interest(counted, _deferred(counted, flows, project, years)) - as_dated
+        items.append(_item(counted, project, project.stated.year, _found(counted, project, years, kept)))
+    return PlanDeferrals(
+        plan_id=counted.plan.id, years=years, items=items,
+        left_out=[
+            one.label for one in counted.projects if one.stated.year is None or one.cost_minor is None
+        ],
+        cautions=list(_cautions(counted)),
+    )  # fmt: skip
+
+
+def _interest(counted: CountedPlan, flows: list[Flows]) -> int:
+    return sum(year.interest_minor for year in reserve_of(counted, flows))
+
+
+def _deferred(
+    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, years: int
+) -> list[Flows]:
+    """The flows of the plan with one project later; what of it falls after the plan is not in them."""
+    begins = project.stated.year
+    assert begins is not None
+    spending = [one.spending_minor for one in flows]
+    for year, sign in ((begins, -1), (begins + years, 1)):
+        for place, minor in enumerate(project.costs_from(year), start=year - counted.years[0]):
+            if place < len(spending):
+                spending[place] += sign * minor
+    return [replace(one, spending_minor=minor) for one, minor in zip(flows, spending, strict=True)]
+
+
+def _found(counted: CountedPlan, project: CountedProject, years: int, kept_minor: int) -> Deferral:
+    begins, upkeep = project.stated.year, project.stated.upkeep_a_year
+    assert begins is not None
+    return deferral(
+        project.phases_minor, project.growth_percent, begins - counted.price_year, years,
+        0 if upkeep is None else counted.minor(upkeep), counted.plan.growth_percent, kept_minor,
+    )  # fmt: skip
+
+
+def _item(counted: CountedPlan, project: CountedProject, begins: int, found: Deferral) -> ProjectDeferral:
+    stated, later = project.stated, begins + found.years
+    ends = later + len(stated.phases) - 1
+    return ProjectDeferral(
+        project_id=stated.id, number=stated.number, name=stated.name, year=begins, later_year=later,
+        cost=counted.money(found.now_minor), later_cost=counted.money(found.later_minor),
+        growth=counted.money(found.growth_minor), upkeep=counted.money(found.upkeep_minor),
+        upkeep_stated=stated.upkeep_a_year is not None, interest_kept=counted.money(found.interest_minor),
+        net=counted.money(found.net_minor), past_latest=stated.latest is not None and later > stated.latest,
+        past_plan=ends > counted.years[-1], words=_words(counted, project, begins, found),
+        derivation=steps_for(_steps(counted, begins, found), counted.club),
+    )  # fmt: skip
+
+
+def _words(counted: CountedPlan, project: CountedProject, begins: int, found: Deferral) -> str:
+    named = f"{project.stated.name} in {begins + found.years} instead of {begins}"
+    net = found.net_minor
+    outcome = (
+        f"costs {counted.words(net)} more in all" if net > 0
+        else f"saves {counted.words(-net)} in all" if net < 0 else "costs the same in all"
+    )  # fmt: skip
+    dearer = f"{counted.words(abs(found.growth_minor))} {'less' if found.growth_minor < 0 else 'more'} for the work"
+    upkeep = f"{counted.words(found.upkeep_minor)} of upkeep"
+    if project.stated.upkeep_a_year is None:
+        upkeep = "no upkeep, since none is stated"
+    kept = f"{counted.words(abs(found.interest_minor))} of interest {'lost' if found.interest_minor < 0 else 'kept'}"
+    return f"{named} {outcome}: {dearer}, {upkeep}, {kept}."
+
+
+def _steps(counted: CountedPlan, begins: int, found: Deferral) -> Iterator[Step]:
+    def money(name: str, minor: int) -> Input:
+        return Input(name, counted.figure(minor), counted.currency)
+
+    now, later = (
+        money(f"cost from {year}", minor)
+        for year, minor in ((begins, found.now_minor), (begins + found.years, found.later_minor))
+    )
+    growth, upkeep = money("growth", found.growth_minor), money("upkeep", found.upkeep_minor)
+    kept = money("interest kept", found.interest_minor)
+    yield Step(
+        growth.name, growth.value, counted.currency, f"{later.name} - {now.name}", (later, now), "arithmetic"
+    )
+    yield Step(
+        kept.name, kept.value, counted.currency,
+        "interest of all years of the plan with the project later, less that of the plan as dated", (),
+        "the projection of the reserve",
+    )  # fmt: skip
+    yield Step(
+        "net cost of deferring", counted.figure(found.net_minor), counted.currency, "growth + upkeep - interest kept",
+        (growth, upkeep, kept), "arithmetic",
+    )  # fmt: skip
+
+
+def _cautions(counted: CountedPlan) -> Iterator[str]:
+    yield (
+        "One project at a time, all else as dated; prerequisites and partners are not moved with it. Amounts are added "
+        "up in the money of their years, not discounted."
+    )
+    yield (
+        "What is spent after the last year of the plan counts as cost, and its money earns interest to the end of the "
+        "plan. Upkeep is taken to be paid by the operating budget, so that it does not touch the reserve."
+    )
+    without = [one.label for one in counted.dated if one.stated.upkeep_a_year is None]
+    if without:
+        yield f"No yearly upkeep is stated, which is not the same as none, for: {'; '.join(without)}."

@@ -1,0 +1,174 @@
+"""What the figures of a plan say in words: what follows, what speaks against them, and how they are computed."""
+
+from collections.abc import Iterator, Sequence
+
+from swardcost_api.capital.counted_plans import CountedPlan, CountedProject
+from swardcost_api.capital.plan_years import CountedYear, renewals
+from swardcost_api.engine.capital.lives import due_year
+from swardcost_api.engine.capital.reserve import percent_funded
+
+_NAMED = 10
+METHOD = (
+    "Costs are stated at the prices of the price year and grow by the percentage of their group, compounded: cost x "
+    "(1 + growth / 100)^years, rounded half up to the minor unit, phase by phase.",
+    "Every year: opening + contributions + dues + initiation fees + assessments + loans drawn + interest - spending - "
+    "loan payments = closing. Capital and operating projects are both paid from the reserve.",
+    "An income of a year is each share, grown and rounded, times its units, rounded half up.",
+    "Loans are drawn at the beginning of their year and paid back from that year on.",
+    "The fully funded balance is the sum over assets of cost in the year's prices x effective age / life (National "
+    "Reserve Study Standards of the Community Associations Institute, quoted by reserve analysts). An asset begins a "
+    "new life with the last phase of a project that replaces it.",
+    "What is not dated, or has no cost, is in no sum; assets of which cost, life or age is missing are in no balance.",
+)
+
+
+def conclusions(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[str]:
+    """What the reserve does, how well it is funded, and where limits are passed."""
+    yield _spent(counted, years)
+    yield _reserve(counted, years)
+    yield from _funded(years)
+    yield from _loans_left(counted, years)
+    yield from _over_limits(counted, years)
+
+
+def _spent(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
+    total = sum(year.spending.all_minor for year in years)
+    first, last = years[0].year, years[-1].year
+    if not counted.dated:
+        return f"From {first} to {last} nothing is spent on projects, since none is dated and has a cost."
+    highest = max(years, key=lambda year: (year.spending.all_minor, -year.year))
+    return (
+        f"From {first} to {last} the plan spends {counted.words(total)} on {_counted(len(counted.dated), 'project')}; "
+        f"most in {highest.year}, {counted.words(highest.spending.all_minor)}."
+    )
+
+
+def _reserve(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
+    floor = counted.floor_minor
+    named = f"its floor of {counted.words(floor)}" if floor else "zero"
+    below = [year for year in years if year.reserve.closing_minor < floor]
+    lowest = min(years, key=lambda year: (year.reserve.closing_minor, year.year))
+    if below:
+        short = floor - below[0].reserve.closing_minor
+        words = f"The reserve falls below {named} first in {below[0].year}, by {counted.words(short)}"
+        if lowest.year != below[0].year:
+            words += f"; it is lowest in {lowest.year}, {counted.words(floor - lowest.reserve.closing_minor)} below"
+        return f"{words}."
+    return (
+        f"The reserve never falls below {named}; it is lowest at the end of {lowest.year}, "
+        f"{counted.words(lowest.reserve.closing_minor)}."
+    )
+
+
+def _funded(years: Sequence[CountedYear]) -> Iterator[str]:
+    percents = [
+        (year.year, found)
+        for year in years
+        if year.fully_funded_minor is not None
+        and (found := percent_funded(year.reserve.closing_minor, year.fully_funded_minor)) is not None
+    ]
+    if percents:
+        (first, begins), (last, ends) = percents[0], percents[-1]
+        words = f"The reserve is {begins} percent funded at the end of {first}"
+        yield f"{words}." if first == last else f"{words}, and {ends} percent at the end of {last}."
+
+
+def _loans_left(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[str]:
+    owed = years[-1].loans.owed_minor
+    if owed:
+        yield f"At the end of {years[-1].year} {counted.words(owed)} is still owed on loans."
+
+
+def _over_limits(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[str]:
+    over = [year for year in years if over_spending_limit(year)]
+    if over:
+        yield f"The spending limit is passed in {_years(one.year for one in over)}."
+    closed = [year for year in years if over_closure_limit(counted, year)]
+    if closed:
+        limit = counted.plan.closure_days_a_year
+        yield f"More than {limit} days of closure are asked for in {_years(one.year for one in closed)}."
+
+
+def over_spending_limit(year: CountedYear) -> bool:
+    """Whether projects cost more in a year than may be spent on them."""
+    return year.spending_limit_minor is not None and year.spending.all_minor > year.spending_limit_minor
+
+
+def over_closure_limit(counted: CountedPlan, year: CountedYear) -> bool:
+    """Whether projects close the course on more days of a year than they may."""
+    limit = counted.plan.closure_days_a_year
+    return limit is not None and year.spending.closure_days > limit
+
+
+def cautions(counted: CountedPlan) -> Iterator[str]:
+    """What speaks against taking the plan as it is dated."""
+    by_id = {one.stated.id: one for one in counted.projects}
+    for project in counted.projects:
+        for need in project.stated.prerequisites:
+            yield from _too_soon(project, by_id[need.project_id], need.years_before)
+    yield from _apart(counted)
+    for project in counted.projects:
+        if project.stated.required and project.stated.year is None:
+            yield f"Project {project.label} is required and not dated."
+    doubtful = [one.label for one in counted.projects if one.spending_doubt]
+    if doubtful:
+        yield f"Taken as capital, though nothing says so: {_listed(doubtful)}."
+    yield from _unplanned(counted)
+    groups = {
+        one.growth_group for one in counted.assets if one.growth_group not in counted.growth
+    }  # fmt: skip
+    if groups:
+        named = ", ".join(sorted(str(one) for one in groups))
+        yield f"Assets of growth groups that the plan does not have take its general rate: {named}."
+
+
+def _too_soon(project: CountedProject, before: CountedProject, years_before: int) -> Iterator[str]:
+    year, needed = project.stated.year, before.stated.year
+    if year is None:
+        return
+    if needed is None:
+        yield f"Project {project.label} is dated, but project {before.label}, which it needs first, is not."
+    elif year < needed + years_before:
+        yield (
+            f"Project {project.label} begins in {year}; project {before.label}, which it needs first, lets it begin in "
+            f"{needed + years_before} at the soonest."
+        )
+
+
+def _apart(counted: CountedPlan) -> Iterator[str]:
+    names = dict.fromkeys(one.stated.together_with for one in counted.projects if one.stated.together_with)
+    for name in names:
+        partners = [one for one in counted.projects if one.stated.together_with == name]
+        if len({one.stated.year for one in partners}) > 1:
+            told = [f"{one.label} in {one.stated.year or 'no year'}" for one in partners]
+            yield f"Projects of {name!r} belong together but begin apart: {_listed(told)}."
+
+
+def _unplanned(counted: CountedPlan) -> Iterator[str]:
+    """Assets that fall due within the plan, at first or again, and that no dated project replaces from then on."""
+    last = counted.years[-1]
+    renewed = renewals(counted)
+    due = []
+    for asset in counted.assets:
+        when = asset.due_in
+        if asset.id in renewed:
+            renewed_in = renewed[asset.id][-1]
+            when = None if asset.life_years is None else due_year(renewed_in, asset.life_years)
+        if asset.replaced and when is not None and when <= last:
+            again = " again" if asset.id in renewed else ""
+            due.append(f"{asset.code} ({asset.name}){again} in {when}")
+    if due:
+        yield f"Due within the plan, and no dated project replaces them: {_listed(due)}."
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _years(years: Iterator[int]) -> str:
+    return ", ".join(map(str, years))
+
+
+def _listed(names: Sequence[str]) -> str:
+    more = len(names) - _NAMED
+    return "; ".join(names[:_NAMED]) + (f"; and {more} more" if more > 0 else "")

@@ -1,0 +1,138 @@
+"""Capital plans: projects of the next years, the reserve that pays for them, and what deferring them costs."""
+
+from collections.abc import AsyncIterator
+from decimal import Decimal
+from uuid import UUID
+
+from swardcost_model.capital_plans import (
+    NewDecision,
+    NewPlan,
+    NewPlanProject,
+    Plan,
+    PlanChange,
+    PlanProject,
+    PlanProjectChange,
+    PlanStatus,
+    PlanSummary,
+)
+from swardcost_model.plan_figures import (
+    LeastContributionFigures,
+    PlanDeferrals,
+    PlanFigures,
+    ProjectsFromAssets,
+)
+
+from swardcost._async.session import AsyncSession
+
+_PLANS = "/v1/clubs/{club}/capital-plans"
+_PROJECTS = "/v1/clubs/{club}/plan-projects"
+_SVG = "image/svg+xml"
+_VEGA_LITE = "application/vnd.vegalite.v6+json"
+_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+class AsyncCapitalPlans:
+    """Capital plans of the club, and their figures as they are dated."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, new: NewPlan) -> Plan:
+        """Begin a plan as a draft."""
+        return await self._session.post(Plan, _PLANS, new)
+
+    def list(self, status: PlanStatus | None = None) -> AsyncIterator[PlanSummary]:
+        """Every plan, in the order in which they were begun."""
+        return self._session.pages(PlanSummary, _PLANS, status=status)
+
+    async def read(self, plan_id: UUID) -> Plan:
+        """One plan, without its projects and figures."""
+        return await self._session.get(Plan, f"{_PLANS}/{plan_id}")
+
+    async def change(self, plan_id: UUID, change: PlanChange, version: int) -> Plan:
+        """Replace the draft that is still at `version`."""
+        return await self._session.replace(Plan, f"{_PLANS}/{plan_id}", change, version)
+
+    async def delete(self, plan_id: UUID, version: int) -> None:
+        """Delete a draft with its projects; assets and estimates stay."""
+        await self._session.remove(f"{_PLANS}/{plan_id}", version)
+
+    async def issue(self, plan_id: UUID) -> Plan:
+        """Make a draft ready for decision, with the assets as they stand."""
+        return await self._session.post(Plan, f"{_PLANS}/{plan_id}/issue")
+
+    async def lock(self, plan_id: UUID) -> Plan:
+        """Close an issued plan once every project of it is decided on."""
+        return await self._session.post(Plan, f"{_PLANS}/{plan_id}/lock")
+
+    async def figures(self, plan_id: UUID) -> PlanFigures:
+        """The plan as it is dated, by year and by project."""
+        return await self._session.get(PlanFigures, f"{_PLANS}/{plan_id}/figures")
+
+    async def figures_csv(self, plan_id: UUID) -> str:
+        """Its years as CSV."""
+        return await self._session.text(f"{_PLANS}/{plan_id}/figures")
+
+    async def figures_workbook(self, plan_id: UUID) -> bytes:
+        """Years, projects and phases as a workbook."""
+        response = await self._session.send("GET", f"{_PLANS}/{plan_id}/figures", accept=_XLSX)
+        return response.content
+
+    async def chart_svg(self, plan_id: UUID) -> str:
+        """The reserve curve over the spending of each year, as SVG."""
+        return await self._session.text(f"{_PLANS}/{plan_id}/figures", accept=_SVG)
+
+    async def chart_vega_lite(self, plan_id: UUID) -> str:
+        """The same chart as a Vega-Lite specification with its data."""
+        return await self._session.text(f"{_PLANS}/{plan_id}/figures", accept=_VEGA_LITE)
+
+    async def least_contribution(
+        self, plan_id: UUID, percent_a_year: Decimal | None = None
+    ) -> LeastContributionFigures:
+        """The least contribution, level or rising, that keeps the reserve at or above its floor."""
+        return await self._session.get(
+            LeastContributionFigures, f"{_PLANS}/{plan_id}/least-contribution", percent_a_year=percent_a_year
+        )
+
+    async def deferrals(self, plan_id: UUID, years: int = 1) -> PlanDeferrals:
+        """What it costs to begin each dated project later."""
+        return await self._session.get(PlanDeferrals, f"{_PLANS}/{plan_id}/deferrals", years=years)
+
+    async def deferrals_csv(self, plan_id: UUID, years: int = 1) -> str:
+        """The same as CSV."""
+        return await self._session.text(f"{_PLANS}/{plan_id}/deferrals", years=years)
+
+
+class AsyncPlanProjects:
+    """Projects of capital plans."""
+
+    def __init__(self, session: AsyncSession) -> None:
+        self._session = session
+
+    async def create(self, plan_id: UUID, new: NewPlanProject) -> PlanProject:
+        """Add a project to a draft."""
+        return await self._session.post(PlanProject, f"{_PLANS}/{plan_id}/projects", new)
+
+    async def add_from_assets(self, plan_id: UUID) -> ProjectsFromAssets:
+        """Add a project for each asset that is due within a draft and that no project replaces."""
+        return await self._session.post(ProjectsFromAssets, f"{_PLANS}/{plan_id}/projects/from-assets")
+
+    def list(self, plan_id: UUID) -> AsyncIterator[PlanProject]:
+        """Every project of a plan, by number."""
+        return self._session.pages(PlanProject, f"{_PLANS}/{plan_id}/projects")
+
+    async def read(self, plan_project_id: UUID) -> PlanProject:
+        """One project."""
+        return await self._session.get(PlanProject, f"{_PROJECTS}/{plan_project_id}")
+
+    async def change(self, plan_project_id: UUID, change: PlanProjectChange, version: int) -> PlanProject:
+        """Replace the project of a draft that is still at `version`."""
+        return await self._session.replace(PlanProject, f"{_PROJECTS}/{plan_project_id}", change, version)
+
+    async def decide(self, plan_project_id: UUID, decision: NewDecision) -> PlanProject:
+        """Decide on a project of an issued plan."""
+        return await self._session.post(PlanProject, f"{_PROJECTS}/{plan_project_id}/decide", decision)
+
+    async def delete(self, plan_project_id: UUID, version: int) -> None:
+        """Take a project out of a draft."""
+        await self._session.remove(f"{_PROJECTS}/{plan_project_id}", version)
