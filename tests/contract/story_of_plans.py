@@ -129,6 +129,9 @@ def the_figures_of_the_plan(client: Any, plan: Any) -> None:
     assert "vega-lite" in client.capital_plans.chart_vega_lite(plan.id)
     least = client.capital_plans.least_contribution(plan.id, percent_a_year=Decimal("2.5"))
     assert min(year.closing.amount for year in least.years) >= least.floor.amount
+    best = client.capital_plans.best_timing(plan.id)
+    assert best.possible
+    assert all(year.closing.amount >= year.floor.amount for year in best.years)
     deferrals = client.capital_plans.deferrals(plan.id, years=2)
     pumps = deferrals.items[0]
     assert pumps.net.amount == pumps.growth.amount + pumps.upkeep.amount - pumps.interest_kept.amount

@@ -23,6 +23,7 @@ from swardcost_model.plan_figures import (
     PlanFigures,
     ProjectsFromAssets,
 )
+from swardcost_model.plan_timing import BestTiming
 
 from swardcost_api.capital import (
     deferrals,
@@ -33,12 +34,14 @@ from swardcost_api.capital import (
     plan_projects,
     plan_rows,
     plans,
+    timings,
 )
 from swardcost_api.capital.counted_plans import CountedPlan
 from swardcost_api.capital.deferrals import DeferralQuestion
 from swardcost_api.capital.least_contributions import ContributionQuestion
 from swardcost_api.capital.plan_faces import FIGURES_FACES, deferrals_csv
-from swardcost_api.operations import CLUB, CSV, Cursor, Face, Limit, Query, Room
+from swardcost_api.capital.timings import TimingAsked
+from swardcost_api.operations import CLUB, CSV, EVERYONE, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room(
@@ -180,6 +183,17 @@ def read_least_contribution(asked: ContributionQuestion) -> LeastContributionFig
     """The least yearly contribution, level or rising, with which every year closes at or above the floor, to the minor
     unit, beside the plan's own; and which year asks for it."""
     return least_contributions.least_of(asked)
+
+
+@room.ask(
+    PLANS + "/{plan_id}/best-timing", "Find the best set and timing of projects", needs=EVERYONE,
+    reads=timings.read_timing_question, problems=[problems.UNAVAILABLE, problems.WRONG_STATE],
+)  # fmt: skip
+def ask_best_timing(asked: TimingAsked) -> BestTiming:
+    """Which projects to begin when, so that they are worth the most within spending limits, closure days, the floor of
+    the reserve, prerequisites and partners; how near that is proven to the best, and why each one moved. Where no
+    timing keeps every limit, which of them conflict. Nothing is changed."""
+    return timings.best_of(asked)
 
 
 @room.read(

@@ -21,6 +21,7 @@ from swardcost_model.plan_figures import (
     PlanFigures,
     ProjectsFromAssets,
 )
+from swardcost_model.plan_timing import BestTiming, TimingQuestion
 
 from swardcost._async.session import AsyncSession
 
@@ -93,6 +94,11 @@ class AsyncCapitalPlans:
         return await self._session.get(
             LeastContributionFigures, f"{_PLANS}/{plan_id}/least-contribution", percent_a_year=percent_a_year
         )
+
+    async def best_timing(self, plan_id: UUID, late_percent: Decimal = Decimal(3)) -> BestTiming:
+        """Which projects to begin when, so that they are worth the most within every limit; it changes nothing."""
+        question = TimingQuestion(late_percent=late_percent)
+        return await self._session.post(BestTiming, f"{_PLANS}/{plan_id}/best-timing", question)
 
     async def deferrals(self, plan_id: UUID, years: int = 1) -> PlanDeferrals:
         """What it costs to begin each dated project later."""

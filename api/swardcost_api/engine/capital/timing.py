@@ -1,0 +1,194 @@
+"""The best set and timing of a plan's projects: the most worth within the limits of every year.
+
+Worth is a project's value, less for each year that it is later. Of several plans worth the same, the one that starts
+its projects earliest in sum is taken, the first keys counting a little more. Every figure of the answer is computed
+again in whole minor units by the rules of the reserve's projection, and no limit of it is broken by a single one.
+"""
+
+import math
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import ROUND_UP, Decimal
+
+from swardcost_api.engine.capital.candidates import Bundle, Question, Starts, in_points
+from swardcost_api.engine.capital.conflicts import Conflict, conflict_in
+from swardcost_api.engine.capital.kept_limits import broken_limits, closure_days, reserve_years, spending
+from swardcost_api.engine.capital.reserve import ReserveYear
+from swardcost_api.engine.capital.timing_model import Effort, TimingModel
+
+NODES = 400
+"""Branches that the solver may look at for each question: unlike seconds, the same on every machine."""
+SECONDS = 60.0
+"""A far safety net; a plan of 40 projects and 25 years needs a few."""
+GAP = 0.009
+"""The share of worth by which the plan of many projects may be short of the best, as the answer then tells."""
+EFFORT = Effort(NODES, SECONDS, GAP)
+MOST_EXACT = 200
+"""Starts to choose among up to which the best plan is looked for without a gap."""
+LEAST_SECONDS = 1.0
+"""What is left for telling a conflict, however long it took to find that there is one."""
+_TOLERANCE = 0.5  # of 0.0001 point: worth is in whole ones
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """The year in which each project starts, `None` where it is not done, and what follows, year by year.
+
+    `worth` is in points; no plan within the limits is worth more than `bound`, which is the same where that is proven
+    (to about a millionth, the solver's own tolerance).
+    """
+
+    starts: Mapping[str, int | None]
+    worth: Decimal
+    bound: Decimal
+    spending_minor: tuple[int, ...]
+    closure_days: tuple[int, ...]
+    reserve: tuple[ReserveYear, ...]
+
+    @property
+    def done(self) -> dict[str, int]:
+        """The projects that are done, with the year in which each starts."""
+        return {key: start for key, start in self.starts.items() if start is not None}
+
+    @property
+    def gap_percent(self) -> Decimal:
+        """By how much of the bound the plan may be short of the best, rounded up to 0.01; 0 where it is proven."""
+        if not self.bound:
+            return Decimal(0)
+        return ((self.bound - self.worth) * 100 / self.bound).quantize(Decimal("0.01"), ROUND_UP)
+
+
+@dataclass(frozen=True, slots=True)
+class NoTiming:
+    """No plan keeps every limit, by this conflict; without one, none was found in the branches allowed."""
+
+    conflict: Conflict | None
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Another plan that the answer should be like, and of how many of its projects it may differ; `None` for any."""
+
+    starts: Starts
+    most_moves: int | None = None
+
+
+def best_timing(
+    question: Question, effort: Effort = EFFORT, *, near: Near | None = None, held: str | None = None
+) -> Timing | NoTiming:
+    """The plan of the most worth that keeps every limit, with each required project in it.
+
+    `effort` bounds the search. With many starts to choose among it may end when no plan can be worth so much more as
+    its gap; with few, the gap is closed. Of plans worth the same, the one most like the plan it should be `near` is
+    taken, where the best is proven. `held` names a project that the question holds in one year, for the words of a
+    conflict. The same question gets the same answer, in whatever order its projects come, unless the seconds run out.
+    """
+    until = time.monotonic() + effort.seconds
+    model = TimingModel(question)
+    worth = model.worth()
+    if near is not None and near.most_moves is not None:
+        model.near(near.starts, near.most_moves, held)
+    asked = model.most(worth, effort)
+    if asked.starts is None and not asked.gave_up:
+        if near is not None and near.most_moves is not None:
+            return NoTiming(None)
+        return NoTiming(conflict_in(question, max(until - time.monotonic(), LEAST_SECONDS), held))
+    found = improved(question, {}) if asked.starts is None else asked.starts
+    if broken_limits(question, found):
+        return NoTiming(None)
+    bound = min(asked.bound, sum(max(worth[n] for n in ns.values()) for ns in model.numbers.values() if ns))
+    few = len(model.variables) <= MOST_EXACT
+
+    def left() -> Effort:
+        return Effort(effort.nodes, max(until - time.monotonic(), 0.0))
+
+    if few and question.worth_of(found) < bound - _TOLERANCE:
+        asked = model.most(worth, left())
+        found = _better(question, found, asked.starts)
+        bound = min(bound, asked.bound)
+    proven = question.worth_of(found) >= bound - _TOLERANCE
+    if few and proven:
+        model.at_least(worth, question.worth_of(found))
+        found = _better(question, found, model.most(_preferred(model, near), left()).starts)
+    if near is None:
+        found = improved(question, found)
+    reached = question.worth_of(found)
+    return timing_of(question, found, reached if proven else max(reached, math.floor(bound + _TOLERANCE)))
+
+
+def _better(question: Question, found: dict[str, int], other: dict[str, int] | None) -> dict[str, int]:
+    """The other placement, if there is one that is not worth less."""
+    return found if other is None or question.worth_of(other) < question.worth_of(found) else other
+
+
+def timing_of(question: Question, starts: Starts, bound: int) -> Timing:
+    """The figures of a plan. `bound` is in ten-thousandths of a point."""
+    spent = spending(question, starts)
+    return Timing(
+        {key: starts.get(key) for key in question.candidates},
+        in_points(question.worth_of(starts)),
+        in_points(bound),
+        tuple(spent),
+        tuple(closure_days(question, starts)),
+        reserve_years(question, spent),
+    )
+
+
+def improved(question: Question, starts: Starts) -> dict[str, int]:
+    """A plan in which nothing can start earlier, or come in, by itself without breaking a limit or losing worth.
+
+    Required projects are tried first, then the others by what they are worth; `starts` may leave required projects
+    out, and the answer then still may.
+    """
+    found = dict(starts)
+    order = sorted(
+        question.bundles,
+        key=lambda one: (
+            not one.required,
+            -max((_worth(question, one, s) for s in one.starts), default=0),
+            one.key,
+        ),
+    )
+    moved = True
+    while moved:
+        moved = False
+        for bundle in order:
+            earlier = _earlier(question, bundle, found)
+            if earlier is not None:
+                found |= {one.key: earlier for one in bundle.members}
+                moved = True
+    return found
+
+
+def _earlier(question: Question, bundle: Bundle, starts: Starts) -> int | None:
+    """The first year, before its own if it has one, in which a bundle can start beside the others as they are."""
+    now = starts.get(bundle.key)
+    worth = 0 if now is None else _worth(question, bundle, now)
+    for start in bundle.starts:
+        if now is not None and start >= now:
+            return None
+        if _worth(question, bundle, start) < worth:
+            return None
+        tried = dict(starts) | {one.key: start for one in bundle.members}
+        if all(broken.family == "required" for broken in broken_limits(question, tried)):
+            return start
+    return None
+
+
+def _worth(question: Question, bundle: Bundle, start: int) -> int:
+    return sum(question.worth(one.key, start) for one in bundle.members)
+
+
+def _preferred(model: TimingModel, near: Near | None) -> list[int]:
+    """What each start counts among plans worth the same: years that it is early, or that it is the start of another."""
+    if near is not None:
+        return [
+            int(near.starts[bundle.key] == start) if bundle.key in near.starts else -1
+            for bundle, start in model.variables
+        ]
+    bundles = model.question.bundles
+    rank = {bundle.key: len(bundles) - n for n, bundle in enumerate(bundles)}
+    years = model.question.years
+    most = years * len(bundles) ** 2
+    return [(most + rank[bundle.key]) * (years - start) for bundle, start in model.variables]

@@ -1,0 +1,251 @@
+"""The integer programme of all ways to place the projects of a plan.
+
+One yes-or-no variable says that what starts together has started by a year; whether it starts in that year is the
+difference of two. That way a branch of the search halves the years instead of leaving out one of them.
+
+Money is compared in floating numbers, so each answer is checked with whole minor units. One that breaks a limit is
+cut off, by as few of its starts as break it by themselves, and the solver is asked again. The programme itself is
+never narrower than the exact limits: its floors are lower by what rounding the interest may come to. What it proves
+of the best therefore holds.
+
+References
+----------
+Cover inequalities of knapsack limits: Balas, Mathematical Programming 8, 1975. Variables for "by" rather than "at" a
+time: Lambert, Brickey, Newman and Eurek, Interfaces 44, 2014. (Both from memory.) Solver: HiGHS, through
+`scipy.optimize.milp`.
+"""
+
+import math
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from swardcost_api.engine.capital.candidates import WORTH_PARTS, Bundle, Question, Starts
+from swardcost_api.engine.capital.kept_limits import Broken, broken_of_years
+from swardcost_api.engine.capital.reserve_rows import Columns, Row, Rows, reserve_rows
+
+MOST_CUTS = 200
+"""Answers that the exact check may send back before the solver is given up."""
+
+_SOLVED, _INFEASIBLE = 0, 2  # what `milp` answers in `status`
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long the solver may look: branches, seconds as a far safety net, and the gap, a share, that is enough."""
+
+    nodes: int
+    seconds: float
+    gap: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """Starts that keep every limit, if some were found, and what no others can go beyond.
+
+    `gave_up` tells that the solver stopped before it had proven its answer to the gap.
+    """
+
+    starts: dict[str, int] | None
+    bound: float = math.inf
+    gave_up: bool = False
+
+
+class TimingModel:
+    """All placements of a question's projects, as rows of a matrix."""
+
+    def __init__(self, question: Question) -> None:
+        self.question = question
+        self.variables: list[tuple[Bundle, int]] = []
+        self.numbers: dict[str, dict[int, int]] = {}
+        for bundle in question.bundles:
+            self.numbers[bundle.key] = {s: len(self.variables) + n for n, s in enumerate(bundle.starts)}
+            self.variables += [(bundle, start) for start in bundle.starts]
+        self.lows, self.highs = [0.0] * len(self.variables), [1.0] * len(self.variables)
+        self.whole = [1] * len(self.variables)
+        self.costs = [self._costs(bundle, start) for bundle, start in self.variables]
+        self.unit = max((minor for cost in self.costs for minor in cost.values()), default=1) or 1
+        self.impossible = any(bundle.required and not bundle.starts for bundle in question.bundles)
+        self.rows: Rows = [
+            *self._steps(),
+            *self._order(),
+            *self._spending(),
+            *self._closure_days(),
+        ]
+        if question.limits.reserve is not None:
+            columns = Columns(self.lows, self.highs, self.whole)
+            self.rows += reserve_rows(question.limits.reserve, self.costs, columns, self.unit)
+
+    def worth(self) -> list[int]:
+        """What each variable is worth, in ten-thousandths of a point."""
+        return [
+            sum(self.question.worth(one.key, start) for one in bundle.members)
+            for bundle, start in self.variables
+        ]
+
+    def at_least(self, figures: list[int], least: int) -> None:
+        """Leave out the placements whose whole-numbered figures sum to less."""
+        scale = max(figures, default=1) or 1
+        row = {n: figure / scale for n, figure in enumerate(figures) if figure}
+        self.rows.append((row, (least - 0.5) / scale, math.inf))
+
+    def near(self, starts: Starts, most_moves: int, held: str | None) -> None:
+        """Leave out what differs from a plan by more than so many of the things that start together, one aside."""
+        row: Row = {}
+        kept = 0
+        for bundle in self.question.bundles:
+            if held is not None and bundle is self.question.bundle_of[held]:
+                continue
+            numbers = self.numbers[bundle.key]
+            if bundle.key not in starts:
+                row |= dict.fromkeys(numbers.values(), 1.0)
+            elif starts[bundle.key] in numbers:
+                row[numbers[starts[bundle.key]]] = -1.0
+                kept += 1
+            else:
+                most_moves -= 1
+        self.rows.append((row, -math.inf, float(most_moves - kept)))
+
+    def most(self, figures: list[int], effort: Effort) -> Answered:
+        """The placement of the largest sum of figures, in `WORTH_PARTS`, that keeps every limit exactly."""
+        until = time.monotonic() + effort.seconds
+        for _ in range(MOST_CUTS):
+            left = until - time.monotonic()
+            if self.impossible:
+                return Answered(None)
+            if not self.variables:
+                return self._nothing_to_place()
+            if left <= 0:
+                break
+            outcome = self._solved(figures, Effort(effort.nodes, left, effort.gap))
+            if outcome.status == _INFEASIBLE:
+                return Answered(None)
+            if outcome.x is None:
+                break
+            starts = self._starts(outcome.x)
+            broken = next(broken_of_years(self.question, starts), None)
+            if broken is None:
+                bound = -outcome.mip_dual_bound * WORTH_PARTS
+                return Answered(starts, bound, gave_up=outcome.status != _SOLVED)
+            self._cut_off(starts, broken)
+        return Answered(None, gave_up=True)
+
+    def _nothing_to_place(self) -> Answered:
+        return Answered(None if any(broken_of_years(self.question, {})) else {}, 0.0)
+
+    def _solved(self, figures: list[int], effort: Effort) -> Any:
+        # Loaded only when a plan needs it: it takes longer to load than most plans to compute.
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
+        size = len(self.whole)
+        at_by = self._at_by()
+        objective = at_by.T @ ([-figure / WORTH_PARTS for figure in figures] + [0.0] * (size - len(figures)))
+        matrix = self._matrix() @ at_by
+        matrix.eliminate_zeros()
+        constraints = LinearConstraint(
+            matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
+        )
+        return milp(
+            objective,
+            integrality=self.whole,
+            bounds=Bounds(self.lows, self.highs),
+            constraints=constraints,
+            # As for schedules, without presolve, with which HiGHS 1.12 now and then calls infeasible what is not.
+            options={
+                "time_limit": effort.seconds,
+                "node_limit": effort.nodes,
+                "mip_rel_gap": effort.gap,
+                "presolve": False,
+            },
+        )
+
+    def _starts(self, values: Any) -> dict[str, int]:
+        """The years in which a solution's projects start: the first by which each has."""
+        return {
+            one.key: next(start for start, n in numbers.items() if values[n] > 0.5)
+            for bundle in self.question.bundles
+            if (numbers := self.numbers[bundle.key]) and values[max(numbers.values())] > 0.5
+            for one in bundle.members
+        }
+
+    def _cut_off(self, starts: Starts, broken: Broken) -> None:
+        """Forbid the fewest of these starts that break the limit by themselves: they cost zero or more."""
+        cover = dict(starts)
+        for bundle in self.question.bundles:
+            fewer = {key: s for key, s in cover.items() if self.question.bundle_of[key] is not bundle}
+            if any(
+                (found.family, found.year) == (broken.family, broken.year)
+                for found in broken_of_years(self.question, fewer)
+            ):
+                cover = fewer
+        numbers = {self.numbers[self.question.bundle_of[key].key][start] for key, start in cover.items()}
+        self.rows.append((dict.fromkeys(sorted(numbers), 1.0), -math.inf, len(numbers) - 1.0))
+
+    def _costs(self, bundle: Bundle, start: int) -> dict[int, int]:
+        found: dict[int, int] = {}
+        for one in bundle.members:
+            for phase, minor in enumerate(one.costs_minor[start]):
+                found[start + phase] = found.get(start + phase, 0) + minor
+        return found
+
+    def _steps(self) -> Iterator[tuple[Row, float, float]]:
+        """What has started by a year has by the next; what is required has by the last."""
+        for bundle in self.question.bundles:
+            numbers = list(self.numbers[bundle.key].values())
+            yield from (({n: 1.0}, 0.0, 1.0) for n in numbers[1:])
+            if bundle.required:
+                yield dict.fromkeys(numbers, 1.0), 1.0, 1.0
+
+    def _order(self) -> Iterator[tuple[Row, float, float]]:
+        """By no year has the later project started unless the earlier had, so many years before."""
+        for later in self.question.candidates.values():
+            mine = self.numbers[self.question.bundle_of[later.key].key]
+            for link in later.after:
+                theirs = self.numbers[self.question.bundle_of[link.key].key]
+                if mine is theirs:
+                    if link.years:
+                        yield dict.fromkeys(mine.values(), 1.0), 0.0, 0.0
+                    continue
+                for year in mine:
+                    started = {n: 1.0 for start, n in mine.items() if start <= year}
+                    before = {n: -1.0 for start, n in theirs.items() if start <= year - link.years}
+                    yield started | before, -math.inf, 0.0
+
+    def _spending(self) -> Iterator[tuple[Row, float, float]]:
+        for year, most in enumerate(self.question.limits.spending_minor):
+            row = {n: cost[year] / self.unit for n, cost in enumerate(self.costs) if cost.get(year)}
+            if most is not None and row:
+                yield row, -math.inf, most / self.unit
+
+    def _closure_days(self) -> Iterator[tuple[Row, float, float]]:
+        limits = self.question.limits.closure_days
+        rows: list[Row] = [{} for _ in limits]
+        for n, (bundle, start) in enumerate(self.variables):
+            for one in bundle.members:
+                for phase, days in enumerate(one.closure_days):
+                    if days:
+                        rows[start + phase][n] = rows[start + phase].get(n, 0.0) + days
+        for row, most in zip(rows, limits, strict=True):
+            if most is not None and row:
+                yield row, -math.inf, float(most)
+
+    def _matrix(self) -> Any:
+        """The rows over what starts in a year."""
+        return _sparse([row for row, _, _ in self.rows], len(self.whole))
+
+    def _at_by(self) -> Any:
+        """What starts in a year, over what has started by it."""
+        rows: list[Row] = [{n: 1.0} for n in range(len(self.whole))]
+        for numbers in self.numbers.values():
+            for n in list(numbers.values())[1:]:
+                rows[n][n - 1] = -1.0
+        return _sparse(rows, len(self.whole))
+
+
+def _sparse(rows: Sequence[Row], width: int) -> Any:
+    from scipy.sparse import csr_array
+
+    places = [(r, n, value) for r, row in enumerate(rows) for n, value in row.items()]
+    data = [value for _, _, value in places]
+    return csr_array((data, ([r for r, _, _ in places], [n for _, n, _ in places])), shape=(len(rows), width))
