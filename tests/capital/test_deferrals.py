@@ -116,8 +116,20 @@ def test_each_net_has_its_derivation(api: Api) -> None:
         redone = net["growth"] + net["upkeep"] - net["interest kept"]
         assert redone == Decimal(steps["net cost of deferring"]["value"]) == money(told["net"])
         growth = {one["name"]: Decimal(one["value"]) for one in steps["growth"]["inputs"]}
+        kept = {one["name"]: Decimal(one["value"]) for one in steps["interest kept"]["inputs"]}
+        earned = kept["interest with the project later"] - kept["interest as dated"]
+        assert earned == money(told["interest_kept"])
+        assert ("upkeep" in steps) == told["upkeep_stated"]
         later, now = (growth[f"cost from {told[name]}"] for name in ("later_year", "year"))
         assert later - now == money(told["growth"])
+
+
+def test_interest_as_dated_is_that_of_the_figures(api: Api) -> None:
+    plan, _ = a_dated_plan(api)
+    steps = {step["name"]: step for step in deferrals_of(api, plan)["items"][0]["derivation"]}
+    (as_dated,) = [one for one in steps["interest kept"]["inputs"] if one["name"] == "interest as dated"]
+    years = got(api, f"{PLANS}/{plan['id']}/figures")["years"]
+    assert Decimal(as_dated["value"]) == sum(money(year["interest"]) for year in years)
 
 
 def test_what_is_not_known_is_said(api: Api) -> None:

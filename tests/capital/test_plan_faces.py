@@ -1,4 +1,4 @@
-"""The faces of a plan in figures hold the same figures: CSV, workbook and chart."""
+"""The figures of a plan as a table, a workbook and a chart."""
 
 import csv
 import io
@@ -8,10 +8,17 @@ from typing import Any
 
 from conftest import Api
 from estimate_factories import money
-from plan_factories import PLANS, Document, figures_of
+from plan_factories import (
+    FLOWS_IN,
+    FLOWS_OUT,
+    PLANS,
+    Document,
+    a_plan,
+    a_whole_plan,
+    figures_of,
+)
 from python_calamine import CalamineWorkbook
 from swardcost_api.operations import SVG, VEGA_LITE, XLSX
-from whole_plans import FLOWS_IN, FLOWS_OUT, a_whole_plan
 
 
 def face(api: Api, plan: Document, media_type: str) -> Any:
@@ -49,6 +56,13 @@ def test_the_workbook_has_years_projects_phases_and_words(api: Api) -> None:
     assert len(book.get_sheet_by_name("Phases").to_python()) == 6
     words = [row[1] for row in book.get_sheet_by_name("About the plan").to_python()]
     assert set(found["conclusions"]) <= set(words)
+
+
+def test_a_plan_of_one_year_can_be_drawn(api: Api) -> None:
+    plan = a_plan(api, years=1)
+    assert face(api, plan, SVG).text.startswith("<svg")
+    rows = json.loads(face(api, plan, VEGA_LITE).text)["datasets"].values()
+    assert {row["year"] for found in rows for row in found if "year" in row} == {"2027"}
 
 
 def test_the_chart_shows_the_reserve_the_floor_and_the_spending(api: Api) -> None:

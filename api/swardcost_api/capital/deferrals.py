@@ -8,6 +8,7 @@ from uuid import UUID
 from swardcost_model.plan_figures import PlanDeferrals, ProjectDeferral
 
 from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, read_counted_plan
+from swardcost_api.capital.plan_steps import TERMS
 from swardcost_api.capital.plan_years import flows_by_year, reserve_of
 from swardcost_api.derivations import steps_for
 from swardcost_api.engine.capital.deferral import Deferral, deferral
@@ -41,7 +42,8 @@ def deferrals_of(asked: DeferralQuestion) -> PlanDeferrals:
     for project in counted.dated:
         assert project.stated.year is not None
         kept = _interest(counted, _deferred(counted, flows, project, years)) - as_dated
-        items.append(_item(counted, project, project.stated.year, _found(counted, project, years, kept)))
+        found = _found(counted, project, years, kept)
+        items.append(_item(counted, project, project.stated.year, found, as_dated))
     return PlanDeferrals(
         plan_id=counted.plan.id, years=years, items=items,
         left_out=[
@@ -78,7 +80,9 @@ def _found(counted: CountedPlan, project: CountedProject, years: int, kept_minor
     )  # fmt: skip
 
 
-def _item(counted: CountedPlan, project: CountedProject, begins: int, found: Deferral) -> ProjectDeferral:
+def _item(
+    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, as_dated_minor: int
+) -> ProjectDeferral:
     stated, later = project.stated, begins + found.years
     ends = later + len(stated.phases) - 1
     return ProjectDeferral(
@@ -88,7 +92,7 @@ def _item(counted: CountedPlan, project: CountedProject, begins: int, found: Def
         upkeep_stated=stated.upkeep_a_year is not None, interest_kept=counted.money(found.interest_minor),
         net=counted.money(found.net_minor), past_latest=stated.latest is not None and later > stated.latest,
         past_plan=ends > counted.years[-1], words=_words(counted, project, begins, found),
-        derivation=steps_for(_steps(counted, begins, found), counted.club),
+        derivation=steps_for(_steps(counted, project, begins, found, as_dated_minor), counted.club),
     )  # fmt: skip
 
 
@@ -107,7 +111,9 @@ def _words(counted: CountedPlan, project: CountedProject, begins: int, found: De
     return f"{named} {outcome}: {dearer}, {upkeep}, {kept}."
 
 
-def _steps(counted: CountedPlan, begins: int, found: Deferral) -> Iterator[Step]:
+def _steps(
+    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, as_dated_minor: int
+) -> Iterator[Step]:
     def money(name: str, minor: int) -> Input:
         return Input(name, counted.figure(minor), counted.currency)
 
@@ -120,9 +126,23 @@ def _steps(counted: CountedPlan, begins: int, found: Deferral) -> Iterator[Step]
     yield Step(
         growth.name, growth.value, counted.currency, f"{later.name} - {now.name}", (later, now), "arithmetic"
     )
+    if project.stated.upkeep_a_year is not None:
+        yearly = money(
+            f"yearly upkeep at the prices of {counted.price_year}",
+            counted.minor(project.stated.upkeep_a_year),
+        )
+        growth_rate = Input("growth", float(counted.plan.growth_percent), "percent")
+        last = begins + found.years - 1
+        yield Step(
+            upkeep.name, upkeep.value, counted.currency,
+            f"sum over the years {begins} to {last} of {yearly.name} x (1 + growth / 100)^(year - "
+            f"{counted.price_year}), each rounded half up to the minor unit", (yearly, growth_rate), TERMS,
+        )  # fmt: skip
+    with_later = money("interest with the project later", as_dated_minor + found.interest_minor)
+    as_dated = money("interest as dated", as_dated_minor)
     yield Step(
         kept.name, kept.value, counted.currency,
-        "interest of all years of the plan with the project later, less that of the plan as dated", (),
+        f"{with_later.name} - {as_dated.name}, each of all years of the plan", (with_later, as_dated),
         "the projection of the reserve",
     )  # fmt: skip
     yield Step(
