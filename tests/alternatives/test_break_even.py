@@ -211,7 +211,12 @@ def test_a_price_moves_with_its_breaks(api: Api) -> None:
     dearer = an_edition_of_all(api, "77.00", "72.50")
     assert money(found["first"]["at_high"]) == really(api, ways["own"], dearer, TAX)
     assert found["unit"] == "USD per short ton"
-    assert "from" in found["words"][0]
+    (crossing,) = found["crossings"]
+    for at, cheaper in ((crossing["before"], "first"), (crossing["after"], "second")):
+        beyond = (Decimal("36.25") * Decimal(at["value"]) / Decimal("38.50")).quantize(Decimal("0.000001"))
+        edition = an_edition_of_all(api, at["value"], str(beyond))
+        assert money(at["first"]) == really(api, ways["own"], edition, TAX)
+        assert (at["second"], at["cheaper"]) == (hired["total"], cheaper)
 
 
 def test_a_depth_moves_the_sand_in_the_scope_items_named(api: Api) -> None:

@@ -138,7 +138,7 @@ def test_the_figures_of_the_work_stand_beside_the_money(api: Api, two: dict[str,
     found = figures_of(api, a_comparison(api, two["own"], two["hired"], name="Work"))
     own, hired = found["alternatives"]
     assert Decimal(own["labor_hours"]["value"]) == 90
-    assert hired["labor_hours"] is None or Decimal(hired["labor_hours"]["value"]) == 0
+    assert hired["labor_hours"] is None  # nobody of the club works there, which is not an hour count of zero
     # 0.25 in over 11,000 ft2 at 100 lb/ft3 is 11.46 short tons; over 6,000 ft2, 6.25 short tons.
     assert (own["sand"]["shown"], hired["sand"]["shown"]) == ("11.458 short ton", "6.25 short ton")
     assert [one["name"] for one in own["sand"]["inputs"]] == ["Dress greens"]
@@ -188,7 +188,7 @@ def test_estimates_that_cannot_be_compared_are_named(api: Api, two: dict[str, An
     (fault,) = refused.json()["faults"]
     assert (fault["pointer"], fault["got"]) == ("/alternatives/1/estimate_id", nobody)
     body["alternatives"][1] = body["alternatives"][0]
-    assert api.post("/comparisons", json=body).status_code in (400, 422)
+    assert api.post("/comparisons", json=body).status_code == 400
     a_comparison(api, two["own"], two["hired"], name="Taken")
     again = api.post("/comparisons", json=body | {"name": "Taken", "alternatives": [
         {"label": "A", "estimate_id": two["own"]["id"]}, {"label": "B", "estimate_id": two["hired"]["id"]},

@@ -182,22 +182,29 @@ def test_the_trials_come_to_the_estimate_whatever_its_terms(api: Api, data: st.D
 
 
 def test_machines_that_are_shared_and_mobilization_stay_as_they_are_estimated(api: Api) -> None:
-    """Two scope items that hire one loader together, and a contractor who comes once for both."""
+    """Two scope items that hire one loader together, and a contractor who comes once for both, for 650.00: where
+    every price doubles, all but the coming does."""
     project = a_project(api)
     loader = an_item(
         "LOADER", None, kind="rental", unit="hour",
         terms={"form": "rental", "periods": [{"name": "week", "days": 7, "price": "980.00"}], "delivery": "120"},
     )  # fmt: skip
+    vendor = api.created("/vendors", {"name": "Fernhollow Turf Contractors"})["id"]
+    spreading = an_item("SPREAD", "4.10", vendor_id=vendor)
     for name, first, last in (("First", "2026-09-07", "2026-09-09"), ("Second", "2026-09-09", "2026-09-11")):
         a_scope_item(
-            api, project, LUMP, [], stated("LOADER", "12", "hour"), name=name, starts_on=first, ends_on=last
-        )
-    estimate = priced(api, project, an_edition(api, [loader]))
-    uncertain(
-        api, estimate,
-        figures=[{"name": "Rent", "kind": "price", "items": ["LOADER"], "range": percent_range("100", "100", "200")}],
-    )  # fmt: skip
-    figures = simulated(api, estimate, trials=100)["figures"]
-    assert figures["base"] == estimate["total"]
-    assert money(figures["curve"][0]["amount"]) >= money(estimate["total"])
-    assert money(figures["curve"][-1]["amount"]) <= 2 * money(estimate["total"])
+            api, project, LUMP, [], stated("LOADER", "12", "hour"), stated("SPREAD", "30", "short_ton"), name=name,
+            starts_on=first, ends_on=last,
+        )  # fmt: skip
+    edition = an_edition(api, [loader, spreading], publish=False)
+    terms = {"vendor_id": vendor, "currency": "USD", "mobilization": "650.00"}
+    api.created(f"/editions/{edition}/vendor-terms", terms)
+    assert api.post(f"/editions/{edition}/publish").status_code == 200
+    estimate = priced(api, project, edition)
+    doubled = percent_range("200", "200", "200")
+    figures = [{"name": "Prices", "kind": "price", "items": ["LOADER", "SPREAD"], "range": doubled}]
+    uncertain(api, estimate, figures=figures)
+    found = simulated(api, estimate, trials=100)["figures"]
+    assert found["base"] == estimate["total"]
+    twice = 2 * money(estimate["total"]) - Decimal("650.00")
+    assert {money(one["amount"]) for one in found["curve"]} == {twice}

@@ -58,7 +58,7 @@ class _Compared:
 
 
 def compare(work: UnitOfWork, comparison_id: UUID) -> ComparisonFigures:
-    """The alternatives of a comparison side by side."""
+    """The alternatives of a comparison side by side. Raises `not-found`."""
     comparison = read_comparison(work, comparison_id)
     compared = [_compared(work, one) for one in comparison.alternatives]
     first = compared[0]

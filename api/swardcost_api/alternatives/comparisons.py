@@ -40,14 +40,14 @@ def list_comparisons(work: UnitOfWork, limit: int, cursor: str | None) -> Page[C
 
 
 def read_comparison(work: UnitOfWork, comparison_id: UUID) -> Comparison:
-    """One comparison, without its figures."""
+    """One comparison, without its figures. Raises `not-found`."""
     return _comparison(read_row(work, _COMPARISON_BY_ID, comparison_id, "comparison"))
 
 
 def change_comparison(
     work: UnitOfWork, comparison_id: UUID, change: ComparisonChange, if_match: int
 ) -> Comparison:
-    """Replace a comparison; raises as `create_comparison`."""
+    """Replace a comparison. Raises `not-found`, `stale-version`, and as `create_comparison`."""
     before = read_comparison(work, comparison_id)
     _refuse_unusable(work, change)
     if change.name != before.name:
@@ -59,7 +59,7 @@ def change_comparison(
 
 
 def delete_comparison(work: UnitOfWork, comparison_id: UUID, if_match: int) -> None:
-    """Delete a comparison; the estimates stay."""
+    """Delete a comparison; the estimates stay. Raises `not-found` and `stale-version`."""
     before = read_comparison(work, comparison_id)
     delete_row(work, ComparisonRow, comparison_id, if_match, "comparison")
     record(work, "delete", "comparison", comparison_id, before)

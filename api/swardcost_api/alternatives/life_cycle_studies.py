@@ -47,14 +47,14 @@ def list_studies(work: UnitOfWork, limit: int, cursor: str | None) -> Page[LifeC
 
 
 def read_study(work: UnitOfWork, study_id: UUID) -> LifeCycleStudy:
-    """One study, without its figures."""
+    """One study, without its figures. Raises `not-found`."""
     return _study(read_row(work, _STUDY_BY_ID, study_id, _KIND))
 
 
 def change_study(
     work: UnitOfWork, study_id: UUID, change: LifeCycleStudyChange, if_match: int
 ) -> LifeCycleStudy:
-    """Replace a study; raises as `create_study`."""
+    """Replace a study. Raises `not-found`, `stale-version`, and as `create_study`."""
     before = read_study(work, study_id)
     study_to_count(work, change).costs()
     if change.name != before.name:
@@ -66,7 +66,7 @@ def change_study(
 
 
 def delete_study(work: UnitOfWork, study_id: UUID, if_match: int) -> None:
-    """Delete a study; the estimates stay."""
+    """Delete a study; the estimates stay. Raises `not-found` and `stale-version`."""
     before = read_study(work, study_id)
     delete_row(work, LifeCycleStudyRow, study_id, if_match, _KIND)
     record(work, "delete", "life_cycle_study", study_id, before)

@@ -3,7 +3,7 @@
 Nothing is priced here. What cannot be moved is refused with its place; what would move nothing is refused too.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -83,7 +83,7 @@ def chosen_entries(repriced: Repriceable, named: Sequence[UUID], pointer: str) -
     return [scope[one] for one in dict.fromkeys(named)] if named else list(scope.values())
 
 
-def refuse(faults: Any) -> None:
+def refuse(faults: Iterable[Fault]) -> None:
     """Raise `invalid-values` where there are faults."""
     found = list(faults)
     if found:
@@ -150,7 +150,7 @@ def _days(repriced: Repriceable, variable: DaysVariable, search: SearchFields, p
     if search.unit != _WORK_DAY:
         refuse([Fault(pointer="/unit", expected=_WORK_DAY, got=search.unit)])
     _refuse_zero(search)
-    _refuse_parts(search)
+    _refuse_parts_of_days(search)
     if search.high > LONGEST_WORK:
         expected = f"at most {LONGEST_WORK:,} days of work"
         refuse([Fault(pointer="/high", expected=expected, got=plain(search.high))])
@@ -239,7 +239,7 @@ def _refuse_zero(search: SearchFields) -> None:
         refuse([Fault(pointer="/low", expected="more than zero", got=plain(search.low))])
 
 
-def _refuse_parts(search: SearchFields) -> None:
+def _refuse_parts_of_days(search: SearchFields) -> None:
     """Days of work are whole; low and resolution whole make all values so."""
     refuse(
         Fault(pointer=f"/{name}", expected="a whole number", got=plain(value))

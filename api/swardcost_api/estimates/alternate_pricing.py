@@ -46,7 +46,7 @@ def alternate_documents(question: PricingQuestion, priced: PricedScope) -> list[
 def _document(question: PricingQuestion, priced: PricedScope, option: Option) -> dict[str, Any]:
     choice, taken = question.choice, option.id in question.choice.taken
     flipped = choice.options.flipped(choice.taken, option.id)
-    other = question.priced(scope=choice.with_taken(flipped))
+    other = question.priced(scope=choice.scope_with(flipped))
     sides = _Sides(priced, other) if taken else _Sides(other, priced)
     lines, markups = list(_lines(sides)), list(_markups(sides))
     moved = sorted(

@@ -54,7 +54,7 @@ def create_alternate(work: UnitOfWork, project_id: UUID, new: NewAlternate) -> A
 
 
 def list_alternates(work: UnitOfWork, project_id: UUID, limit: int, cursor: str | None) -> Page[Alternate]:
-    """The alternates of a project, in the order of their numbers."""
+    """The alternates of a project, in the order of their numbers. Raises `not-found`."""
     read_project(work, project_id)
     statement = select(*_ALTERNATE).where(
         AlternateRow.club_id == work.club_id, AlternateRow.project_id == project_id
@@ -65,7 +65,7 @@ def list_alternates(work: UnitOfWork, project_id: UUID, limit: int, cursor: str 
 
 
 def read_alternate(work: UnitOfWork, alternate_id: UUID) -> Alternate:
-    """One alternate."""
+    """One alternate. Raises `not-found`."""
     row = read_row(work, _ALTERNATE_BY_ID, alternate_id, "alternate")
     return _read(row, _fields_of(work, [row])[row.id])
 
@@ -73,7 +73,10 @@ def read_alternate(work: UnitOfWork, alternate_id: UUID) -> Alternate:
 def change_alternate(
     work: UnitOfWork, alternate_id: UUID, change: AlternateChange, if_match: int
 ) -> Alternate:
-    """Replace an alternate; estimates already made stay as they are. Raises as `create_alternate`."""
+    """Replace an alternate; estimates already made stay as they are.
+
+    Raises `not-found`, `stale-version`, and as `create_alternate`.
+    """
     before = read_alternate(work, alternate_id)
     hold_project(work, before.project_id)
     if change.name != before.name:
@@ -90,7 +93,10 @@ def change_alternate(
 
 
 def delete_alternate(work: UnitOfWork, alternate_id: UUID, if_match: int) -> None:
-    """Delete an alternate that no other needs; what it brings is in the scope again. Estimates stay as they are."""
+    """Delete an alternate that no other needs; what it brings is in the scope again. Estimates stay as they are.
+
+    Raises `not-found`, `stale-version`, and `in-use` where another needs it.
+    """
     before = read_alternate(work, alternate_id)
     hold_project(work, before.project_id)
     needing = [one.name for one in options_of(work, before.project_id) if alternate_id in one.needs]

@@ -36,10 +36,10 @@ class ScopeChoice:
     @property
     def scope(self) -> list[ScopeEntry]:
         """The scope items that are in the scope."""
-        return self.with_taken(self.taken)
+        return self.scope_with(self.taken)
 
-    def with_taken(self, taken: frozenset[UUID]) -> list[ScopeEntry]:
-        """The same with other alternates taken."""
+    def scope_with(self, taken: frozenset[UUID]) -> list[ScopeEntry]:
+        """The scope items that would be in the scope with these alternates taken instead."""
         return self.options.scope_of(self.items, taken)
 
 

@@ -35,6 +35,7 @@ from swardcost_api.storage.work import UnitOfWork
 
 ReopeningQuestion = PlannedWork | NotSimulated
 Tell = Callable[[int, int | None, str, str], None]
+"""Told how many trials are done, of how many, their unit, and the step under way; may raise to end it."""
 
 _DUST = 1e-9
 _ENDLESS = 1e6
@@ -130,7 +131,8 @@ def _whole_days(days: Floats) -> Ints:
 
 
 def scenario_opens_on(found: ScheduleInTrials, stated: UncertaintyFields, scenario: Scenario) -> date | None:
-    """When the course reopens in a scenario; `None` where its work goes on after the last day of the calendar."""
+    """When the course reopens in a scenario, its events taking the days that are likely of them; `None` where its work
+    goes on after the last day of the calendar."""
     tasks = _tasks_of(found, stated)
     factors = {
         key: np.array([float(one.percent) / 100])

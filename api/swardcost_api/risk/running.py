@@ -1,6 +1,6 @@
 """Simulating an estimate: a job that draws and prices the trials, and keeps what came of them with its own end."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
@@ -31,16 +31,13 @@ from swardcost_api.engine.risk.whole_figures import Ints
 from swardcost_api.estimates.service import read_estimate
 from swardcost_api.jobs.service import Attempt, JobKind, start_job
 from swardcost_api.risk.fitting import Fitted, refusing_what_cannot_be
-from swardcost_api.risk.reopening import ReopeningQuestion, read_reopening, reopening_in_trials
+from swardcost_api.risk.reopening import ReopeningQuestion, Tell, read_reopening, reopening_in_trials
 from swardcost_api.risk.service import fitted_uncertainty
 from swardcost_api.risk.tables import SimulationRow
 from swardcost_api.risk.telling import Run, told_figures
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, read_row
 from swardcost_api.storage.work import UnitOfWork
-
-Tell = Callable[[int, int | None, str, str], None]
-"""Told how many trials are done, of how many, their unit, and the step under way; may raise to end it."""
 
 SLOW_BLOCK = 1_000
 """Trials at once where each is priced by itself, so that a job that is cancelled ends soon."""
@@ -172,7 +169,7 @@ def read_simulation(work: UnitOfWork, simulation_id: UUID) -> Simulation:
 
 
 def read_curve(work: UnitOfWork, simulation_id: UUID) -> SimulationCurve:
-    """The cumulative curve alone."""
+    """The cumulative curve alone. Raises `not-found`."""
     found = read_simulation(work, simulation_id)
     return SimulationCurve(
         simulation_id=found.id, seed=found.request.seed, trials=found.request.trials,
@@ -182,7 +179,8 @@ def read_curve(work: UnitOfWork, simulation_id: UUID) -> SimulationCurve:
 
 
 def read_simulated_reopening(work: UnitOfWork, simulation_id: UUID) -> SimulationReopening:
-    """When the course reopens. Raises `wrong-state`, with the reason, for a simulation that could not tell."""
+    """When the course reopens. Raises `not-found`, and `wrong-state`, with the reason, for a simulation that could not
+    tell."""
     found = read_simulation(work, simulation_id)
     if found.figures.reopening is None:
         raise ProblemError(
@@ -196,7 +194,7 @@ def read_simulated_reopening(work: UnitOfWork, simulation_id: UUID) -> Simulatio
 
 
 def read_contingency(work: UnitOfWork, simulation_id: UUID) -> SimulationContingency:
-    """The contingency alone."""
+    """The contingency alone. Raises `not-found`."""
     found = read_simulation(work, simulation_id)
     return SimulationContingency(
         simulation_id=found.id, base=found.figures.base, **dict(found.figures.contingency)

@@ -15,7 +15,7 @@ from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.engine.pricing.percentage import percent_of_whole, to_print
 from swardcost_api.engine.risk.contingency_share import ContingencyShare, share_contingency
 from swardcost_api.engine.risk.influence import Influence
-from swardcost_api.engine.risk.outcomes import USUAL_PERCENTS, Mean, Outcomes, Percentile
+from swardcost_api.engine.risk.outcomes import Mean, Outcomes, Percentile
 from swardcost_api.engine.risk.simulated_lines import Simulation
 from swardcost_api.risk.fitting import Fitted
 from swardcost_api.risk.ranges import places
@@ -23,6 +23,8 @@ from swardcost_api.risk.reopening import Opening
 from swardcost_api.risk.simulating import HeldPart
 
 CURVE_POINTS = 101
+LISTED_PERCENT = 80.0
+"""The percentile that a list of simulations shows."""
 TRIALS = "the trials of this simulation"
 _RANKED = "the k-th smallest of all trials, k = percent / 100 x trials, rounded up"
 _SPEARMAN = "Spearman, American Journal of Psychology 15 (1904); shares by squares: common practice"
@@ -80,7 +82,7 @@ def told_figures(run: Run, opening: Opening, club: Club) -> dict[str, Any]:
         held=told_held(trials.held, run.currency), not_priced=list(trials.not_priced),
         derivation=steps_for(_steps(run, mean, percentiles, confidence), club),
     )  # fmt: skip
-    p80 = next(one.amount_minor for one in percentiles if one.percent == USUAL_PERCENTS[2])
+    p80 = next(one.amount_minor for one in percentiles if one.percent == LISTED_PERCENT)
     summary = {"mean": figures.mean.model_dump(mode="json"), "p80": run.money(p80).model_dump(mode="json")}
     return {"summary": summary, "figures": figures.model_dump(mode="json")}
 

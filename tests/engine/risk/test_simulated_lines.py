@@ -21,7 +21,7 @@ from swardcost_api.engine.pricing.purchase import price_purchase
 from swardcost_api.engine.pricing.tax import TaxAtPlace, TaxRate
 from swardcost_api.engine.risk.ranges import Triangular, Uniform
 from swardcost_api.engine.risk.sampling import Event, Uncertain
-from swardcost_api.engine.risk.simulated_hire import HoursNeeded, SimulatedHire
+from swardcost_api.engine.risk.simulated_hire import HireShare, HoursNeeded, SimulatedHire
 from swardcost_api.engine.risk.simulated_lines import (
     SimulatedEstimate,
     SimulatedLine,
@@ -308,17 +308,18 @@ def test_machines_shared_by_several_needs_are_hired_together_in_each_trial() -> 
         HoursNeeded(20.0, START, START, quantity_factor="q"),
         HoursNeeded(30.0, START + timedelta(7), START + timedelta(7)),
     ]
-    found = SimulatedHire(needs, terms, "USD").amount_in_trials(
-        {"q": trials_of([MILLION, 2 * MILLION, MILLION])}
-    )
+    hire, drawn = SimulatedHire(needs, terms, "USD"), {"q": trials_of([MILLION, 2 * MILLION, MILLION])}
     expected = [
         price_hire(
             [Need("1", hours, START, START), Need("2", Decimal(30), START + timedelta(7), START + timedelta(7))],
             terms, "USD",
-        ).total_minor
+        )
         for hours in (Decimal(20), Decimal(40), Decimal(20))
     ]  # fmt: skip
-    assert found.values.tolist() == expected
+    assert hire.amount_in_trials(drawn).values.tolist() == [one.total_minor for one in expected]
+    for place in range(2):
+        share = HireShare(hire, place).amount_in_trials(drawn)
+        assert share.values.tolist() == [one.needs[place].amount_minor for one in expected]
 
 
 RATES = [TaxRate("Heron Mere", "standard", Decimal("7.375"), date(2020, 1, 1), None, "invented"),
@@ -346,16 +347,14 @@ def markup_terms(draw: st.DrawFn) -> MarkupTerms:
     return MarkupTerms(rates, "USD", date(2026, 3, 1), date(2026, 10, 1))
 
 
-@given(
-    lines=st.lists(LINES, min_size=1, max_size=6), terms=markup_terms(), same_days=st.booleans(),
-    seed=st.integers(0, 10**6),
-)  # fmt: skip
+@pytest.mark.parametrize(("same_days", "most"), [(True, 10**7), (False, 10**7), (False, 10**13)])
+@given(lines=st.lists(LINES, min_size=1, max_size=6), terms=markup_terms(), seed=st.integers(0, 10**6))
 def test_each_trial_of_the_markups_is_the_chain_itself(
-    lines: list[MarkedLine], terms: MarkupTerms, same_days: bool, seed: int
+    lines: list[MarkedLine], terms: MarkupTerms, seed: int, same_days: bool, most: int
 ) -> None:
     if same_days:
         lines = [MarkedLine(one.account, one.taxable, one.tax_class, one.in_cash) for one in lines]
-    amounts = [np.random.default_rng([seed, number]).integers(0, 10**7, 4) for number in range(len(lines))]
+    amounts = [np.random.default_rng([seed, number]).integers(0, most, 4) for number in range(len(lines))]
     found = markups_in_trials(lines, amounts, terms, 4)
     for trial in range(4):
         chain = terms.chain(

@@ -49,7 +49,7 @@ class HoursNeeded:
         return frozenset(name for name in (self.quantity_factor, self.production_factor) if name is not None)
 
     def in_trials(self, factors: Factors) -> Whole:
-        """Hours in each trial, in hundredths."""
+        """Hours in each trial, in hundredths. Raises `ValueError` for a production factor of zero."""
         quantity, production = (
             None if name is None else factors[name] for name in (self.quantity_factor, self.production_factor)
         )
@@ -109,7 +109,9 @@ class SimulatedHire:
         return payable(amount, self.currency)
 
     def share_in_trials(self, place: int, factors: Factors) -> Whole:
-        """What one of the needs bears of it in each trial, in minor units, by its place among them; raises likewise.
+        """What one of the needs bears of it in each trial, in minor units, by its place among them.
+
+        Raises `ValueError` for hours that `price_hire` refuses.
 
         The price factor is on the share, which is then rounded, so that shares may sum to other cents than the whole.
         """
@@ -158,7 +160,7 @@ class HireShare:
         return self.hire.factor_names
 
     def amount_in_trials(self, factors: Factors) -> Whole:
-        """What it costs in each trial, in minor units."""
+        """What it costs in each trial, in minor units; raises as `SimulatedHire.share_in_trials`."""
         return self.hire.share_in_trials(self.place, factors)
 
 
@@ -170,23 +172,23 @@ class _HireTable:
     ) -> None:
         self.starts_on, self.ends_on, self.listed, self.currency = starts_on, ends_on, listed, currency
         self.terms = RentalTerms.of_price_list(listed, currency)
-        self.a_day = Fraction(listed.hours_a_day) * _HUNDREDTHS
-        self.by_hours: Ints = np.zeros(1, dtype=np.int64)
+        self.hundredths_a_day = Fraction(listed.hours_a_day) * _HUNDREDTHS
+        self.by_hundredths: Ints = np.zeros(1, dtype=np.int64)
         self.filled: set[int] = {0}
 
     def totals(self, hours: Whole) -> Whole:
         """What so many hundredths of an hour cost in all, in minor units; nothing for none."""
         hours = hours.tightened()
-        if hours.most >= len(self.by_hours):
+        if hours.most >= len(self.by_hundredths):
             self._need(hours.most)
-            size = self._hours_of(int(self._days(np.array([hours.most]))[0]))[1] + 1
+            size = self._hundredths_of(int(self._days(np.array([hours.most]))[0]))[1] + 1
             longer = np.zeros(size, dtype=np.int64)
-            longer[: len(self.by_hours)] = self.by_hours
-            self.by_hours = longer
+            longer[: len(self.by_hundredths)] = self.by_hundredths
+            self.by_hundredths = longer
         for days in np.unique(self._days(hours.values)):
             if int(days) not in self.filled:
                 self._fill(int(days))
-        return Whole.of(self.by_hours[hours.values])
+        return Whole.of(self.by_hundredths[hours.values])
 
     def _need(self, hundredths: int) -> Need:
         """The need for so many hours, refused by the hire itself where it has too many."""
@@ -196,16 +198,16 @@ class _HireTable:
 
     def _days(self, hundredths: Ints) -> Ints:
         """hours / hours a day, rounded up."""
-        found: Ints = -((-hundredths * self.a_day.denominator) // self.a_day.numerator)
+        found: Ints = -((-hundredths * self.hundredths_a_day.denominator) // self.hundredths_a_day.numerator)
         return found
 
-    def _hours_of(self, days: int) -> tuple[int, int]:
+    def _hundredths_of(self, days: int) -> tuple[int, int]:
         """The least and the most hundredths of an hour that take so many days."""
-        return int((days - 1) * self.a_day) + 1, int(days * self.a_day)
+        return int((days - 1) * self.hundredths_a_day) + 1, int(days * self.hundredths_a_day)
 
     def _fill(self, days: int) -> None:
         """The table for all hours that take so many days: whole days, and what is left on the last."""
-        least, most = self._hours_of(days)
+        least, most = self._hundredths_of(days)
         hours = np.arange(least, most + 1, dtype=np.int64)
         (at_work,), _ = days_at_work([self._need(least)], self.listed)
         offsets = {(day - at_work.dates[0]).days for day in at_work.dates}
@@ -227,7 +229,7 @@ class _HireTable:
             best[start] = options[0]
             for option in options[1:]:
                 best[start] = option.where(option.values < best[start].values, best[start])
-        self.by_hours[least : most + 1] = self._with_all(best[0], Whole.of(hours)).int64(len(hours))
+        self.by_hundredths[least : most + 1] = self._with_all(best[0], Whole.of(hours)).int64(len(hours))
         self.filled.add(days)
 
     def _last_charge(self, rate: Rate, hours: Whole, before: Decimal) -> Whole:

@@ -10,17 +10,14 @@ from functools import partial
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 from swardcost_model.values import CURRENCY_DIGITS
 
 from swardcost_api.engine.pricing.lines import BEYOND
-from swardcost_api.engine.risk.sampling import BLOCK, Event, OpenBlock, Uncertain, open_blocks
+from swardcost_api.engine.risk.sampling import BLOCK, Event, Floats, OpenBlock, Uncertain, open_blocks
 from swardcost_api.engine.risk.simulated_markups import MarkedLine, MarkupTerms, markups_in_trials
 from swardcost_api.engine.risk.simulated_purchase import Factors, payable
 from swardcost_api.engine.risk.simulated_quantity import MILLION, in_millionths
 from swardcost_api.engine.risk.whole_figures import FITS, Ints, Whole
-
-Floats = NDArray[np.float64]
 
 
 class Cost(Protocol):
@@ -32,7 +29,7 @@ class Cost(Protocol):
         ...
 
     def amount_in_trials(self, factors: Factors) -> Whole:
-        """What it costs in each trial, in minor units."""
+        """What it costs in each trial, in minor units. Raises `ValueError` for amounts too large to be meant."""
         ...
 
 
@@ -53,7 +50,7 @@ class SimulatedLump:
         return frozenset() if self.price_factor is None else frozenset({self.price_factor})
 
     def amount_in_trials(self, factors: Factors) -> Whole:
-        """What it costs in each trial, in minor units."""
+        """What it costs in each trial, in minor units. Raises `ValueError` for amounts too large to be meant."""
         amount = Whole.constant(self.amount_minor)
         if self.price_factor is not None:
             amount = amount.times(factors[self.price_factor]).half_up(MILLION)
@@ -189,7 +186,7 @@ def simulate(
     base it costs nothing. Memory grows with the block and by eight bytes a trial. The same seed gives the same
     figures, whatever the block. `told` hears after each block how many trials are done, and may raise to end it.
 
-    Raises `ValueError` as `draw_blocks` and `SimulatedEstimate.in_trials` do, and for an event whose name an item has.
+    Raises `ValueError` as `open_blocks` and `SimulatedEstimate.in_trials` do, and for an event whose name an item has.
     """
     needed = estimate.factor_names
     if missing := needed - {one.name for one in figures}:

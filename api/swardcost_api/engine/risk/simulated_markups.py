@@ -49,7 +49,7 @@ class MarkedLine:
     work_midpoint: date | None = None
 
     def costed(self, amount_minor: int) -> CostedLine:
-        """The line at an amount."""
+        """The line at an amount in minor units."""
         return CostedLine(
             amount_minor, self.account, self.taxable, self.tax_class, None if self.in_cash else 0, self.priced_on,
             self.work_midpoint,
@@ -71,7 +71,7 @@ class MarkupTerms:
         return tuple(kind for kind in ORDER if any(rate.kind == kind for rate in self.rates))
 
     def of_kind(self, kind: str) -> MarkupRate:
-        """What is asked for of a kind."""
+        """What is asked for of one of `kinds`."""
         return next(rate for rate in self.rates if rate.kind == kind)
 
     def chain(self, lines: Sequence[CostedLine]) -> MarkupChain:
@@ -166,11 +166,12 @@ def _percent_of(base: Ints, percent: Decimal) -> Ints:
 
 @dataclass(slots=True)
 class _Group:
-    """Lines of one account, tax class and period, with their cost so far and the part of it in cash, in each trial."""
+    """Lines of one account, tax class and period: what they cost, that with markups so far, and the part of that in
+    cash, each in minor units, one a trial. `first_line` is the number of the first of the lines."""
 
     account: str | None
     period: Period | None
-    line: int
+    first_line: int
     direct: Ints
     full: Ints
     cash: Ints
@@ -188,7 +189,7 @@ def _by_periods(lines: Sequence[MarkedLine], sums: Sequence[Ints], terms: Markup
             costed = [line.costed(0) for line in lines]
             for taxed in tax_of(costed, terms.of_kind("tax"), terms.currency).lines:
                 amount = amount + _give(
-                    [one for one in groups if one.line in taxed.lines], taxed.percent, on_direct=False
+                    [one for one in groups if one.first_line in taxed.lines], taxed.percent, on_direct=False
                 )
         elif kind == "overhead":
             amount = _give(groups, percentage_of(terms.of_kind(kind)), on_direct=True)

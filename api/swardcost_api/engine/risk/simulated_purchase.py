@@ -229,7 +229,7 @@ class SimulatedPurchase:
 
 
 def payable(amount: Whole, currency: str) -> Whole:
-    """The amounts. Raises `ValueError` for one too large to be meant."""
+    """The amounts, in minor units. Raises `ValueError` for one too large to be meant."""
     limit = int((BEYOND - 1).scaleb(CURRENCY_DIGITS[currency]))
     if amount.most >= limit:
         amount = amount.tightened()

@@ -49,6 +49,8 @@ class ScaledNeed:
     def in_trials(self, quantity: Whole | None, production: Whole | None) -> Whole:
         """need x quantity factor / production factor, rounded half up where the twelfth digit of the need stands, or at
         the twelfth of the result where it has more. Both factors are in millionths, the production factor above zero.
+
+        Raises `ValueError` for a production factor of zero.
         """
         if (quantity is None and production is None) or not self.number:
             return Whole.constant(self.number)
@@ -75,10 +77,14 @@ def _twelve_digits(above: Whole, below: int | Ints) -> Whole:
 
 @dataclass(frozen=True, slots=True)
 class QuantityRule:
-    """How a need becomes a purchase quantity, in whole numbers of 10^-`places` of the unit."""
+    """How a need becomes a purchase quantity, in whole numbers of 10^-`places` of the unit.
+
+    `with_waste` is 1 + waste as a whole number of 10^-`waste_places`; `fine` are the decimal places in which the unit
+    is bought where nothing else is named.
+    """
 
     need: ScaledNeed
-    waste: int
+    with_waste: int
     waste_places: int
     counted: bool
     fine: int
@@ -89,7 +95,10 @@ class QuantityRule:
     def of(
         cls, measured: float, unit: str, counted: bool, waste_percent: Decimal, terms: PurchaseTerms
     ) -> "QuantityRule":
-        """The rule of `quantity_bought`, with room for every quantity that the terms name."""
+        """The rule of `quantity_bought`, with room for every quantity that the terms name.
+
+        Raises `ValueError` for a waste below zero, and as `ScaledNeed.of`.
+        """
         if not waste_percent.is_finite() or waste_percent < 0:
             raise ValueError(f"waste percent: expected zero or more; got {waste_percent}")
         with_waste = 1 + waste_percent / 100
@@ -112,11 +121,14 @@ class QuantityRule:
         )
 
     def in_trials(self, quantity: Whole | None, production: Whole | None) -> Whole:
-        """What is bought in each trial; factors in millionths."""
+        """What is bought in each trial, in 10^-`places` of the unit; factors in millionths.
+
+        Raises `ValueError` for a production factor of zero.
+        """
         need = self.need.in_trials(quantity, production)
         if not need.most:
             return Whole.constant(0)
-        needed, places = need.times(self.waste), self.need.places + self.waste_places
+        needed, places = need.times(self.with_waste), self.need.places + self.waste_places
         if places < self.places + _DUST_PLACES:
             needed, places = (
                 needed.times(10 ** (self.places + _DUST_PLACES - places)),
