@@ -57,7 +57,10 @@ class YearlyIncome(Value):
     percent_a_year: YearlyPercent = Field(
         default=Decimal(0), description="How it rises, compounded from its first year."
     )
-    first_year: CalendarYear | None = Field(default=None, description="Null for the first year of the plan.")
+    first_year: CalendarYear | None = Field(
+        default=None,
+        description="Null for the first year of the plan; before it where the amount is that of an earlier year.",
+    )
     last_year: CalendarYear | None = Field(default=None, description="Null for its last.")
 
 
@@ -81,7 +84,7 @@ class PlanLoan(Value):
         default="level_payment",
         description="With `interest_only` the principal is paid with the last payment.",
     )
-    drawn_in: CalendarYear
+    drawn_in: CalendarYear = Field(description="Before the plan for a loan that is being paid back already.")
 
 
 class MoneyTerms(Value):
@@ -258,6 +261,11 @@ class PlanProjectFields(Request):
     cost_range: tuple[Percent, Percent] | None = Field(
         default=None, description="Least and greatest cost in percent of the cost."
     )
+    moved_because: Text = Field(
+        default="",
+        description="Why it stands otherwise than in the plan before, in the planner's words.",
+        examples=["The pump was judged to last two seasons more"],
+    )
     note: Text = ""
 
     @model_validator(mode="after")
@@ -325,6 +333,17 @@ class NewDecision(Request):
         return self
 
 
+class ProjectCompletion(Value):
+    """That the work of an opened project is done, and what it had cost by then."""
+
+    year: CalendarYear = Field(description="In which it was finished; its assets begin their new life in it.")
+    cost: Money | None = Field(description="Actual and accrued on its budget; null where it has none.")
+    renewed_assets: list[UUID]
+    note: Text = ""
+    completed_at: Timestamp
+    completed_by: str
+
+
 class PlanProject(PlanProjectFields):
     """A project of a plan."""
 
@@ -336,4 +355,5 @@ class PlanProject(PlanProjectFields):
     decision: ProjectDecision | None
     carried_from: UUID | None = Field(description="The project of the plan before that it goes on from.")
     opened_project_id: UUID | None = Field(description="The club's project that it was opened as.")
+    completion: ProjectCompletion | None
     version: int

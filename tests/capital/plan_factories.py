@@ -41,7 +41,7 @@ def fields_of(found: Document) -> Document:
     """What can be sent of a plan or a project that was read."""
     kept = (
         "id", "version", "status", "follows", "issued_at", "issued_by", "locked_at", "locked_by", "plan_id", "number",
-        "decision", "carried_from", "opened_project_id",
+        "decision", "carried_from", "opened_project_id", "completion",
     )  # fmt: skip
     return {name: value for name, value in found.items() if name not in kept}
 

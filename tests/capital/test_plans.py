@@ -137,7 +137,7 @@ LOAN: Document = {
         ({"capital_threshold": usd("5000.00", "EUR")}, "/capital_threshold/currency"),
         ({"money": {"opening_reserve": usd("1.00", "EUR")}}, "/money/opening_reserve/currency"),
         ({"money": {"incomes": [INCOME | {"amount": usd("-1.00")}]}}, "/money/incomes/0/amount/amount"),
-        ({"money": {"incomes": [INCOME | {"first_year": 2026}]}}, "/money/incomes/0/first_year"),
+        ({"money": {"incomes": [INCOME | {"first_year": 1976}]}}, "/money/incomes/0/first_year"),
         (
             {"money": {"incomes": [INCOME | {"first_year": 2030, "last_year": 2029}]}},
             "/money/incomes/0/last_year",
@@ -146,7 +146,7 @@ LOAN: Document = {
             {"money": {"assessments": [{"name": "Once", "year": 2037, "amount": usd("1.00")}]}},
             "/money/assessments/0/year",
         ),
-        ({"money": {"loans": [LOAN | {"drawn_in": 2026}]}}, "/money/loans/0/drawn_in"),
+        ({"money": {"loans": [LOAN | {"drawn_in": 2024}]}}, "/money/loans/0/drawn_in"),
         ({"money": {"loans": [LOAN | {"principal": usd("0.00")}]}}, "/money/loans/0/principal/amount"),
         ({"money": {"least_balance": usd("-5.00")}}, "/money/least_balance/amount"),
         ({"money": {"spending_limit": usd("5.00", "CAD")}}, "/money/spending_limit/currency"),

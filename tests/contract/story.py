@@ -13,6 +13,7 @@ from story_of_commitments import the_commitments
 from story_of_comparisons import the_comparison
 from story_of_control import the_proposal, the_reports
 from story_of_jobs import the_jobs
+from story_of_plan_progress import a_project_is_finished, the_progress_of_the_plan
 from story_of_plans import the_plan
 from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
 from story_of_risk import the_risk
@@ -305,7 +306,8 @@ def the_estimate(client: Any, project: Any, edition: Any, later: Any) -> Any:
     the_risk(client, accepted, next(iter(client.scope_items.list(project.id))).id)
     the_comparison(client, first, accepted)
     the_choosing(client, accepted)
-    the_plan(client, accepted)
+    the_progress_of_the_plan(client, the_plan(client, accepted))
+    a_project_is_finished(client)
     budget = client.budgets.read(accepted.budget_id)
     assert [one.id for one in client.budgets.list(project_id=project.id)] == [budget.id]
     return budget

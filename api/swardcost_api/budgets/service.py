@@ -1,6 +1,6 @@
 """Budgets: opened by the acceptance of an estimate, then read; and what other rooms need of them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -150,6 +150,13 @@ def list_budgets(
     return Page[BudgetSummary](
         items=[BudgetSummary(**_summary(row, currency)) for row in rows], next=following
     )
+
+
+def budgets_of_projects(work: UnitOfWork, project_ids: Collection[UUID]) -> dict[UUID, BudgetSummary]:
+    """The budget of each of some projects that has one, by project, in one query."""
+    mine = select(*_BUDGET).where(BudgetRow.club_id == work.club_id, BudgetRow.project_id.in_(project_ids))
+    currency = read_club(work).currency
+    return {row.project_id: BudgetSummary(**_summary(row, currency)) for row in work.session.execute(mine)}
 
 
 def read_budget_summary(work: UnitOfWork, budget_id: UUID) -> BudgetSummary:

@@ -1,7 +1,7 @@
 """A plan with all that its figures rest on, read at one moment: its projects, their costs, the assets, the club."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Literal
@@ -151,6 +151,24 @@ def _counted(
         project, cost, basis, (*gaps, *_missing_scores(plan, project)), growth_by_group(plan)[project.growth_group],
         plan.price_year or plan.first_year, spending, because, doubt,
     )  # fmt: skip
+
+
+def under_terms(counted: CountedPlan, plan: Plan, projects: Sequence[PlanProject]) -> CountedPlan:
+    """The same plan on other terms and with its projects stated otherwise: the same projects, in the same order.
+
+    What their costs rest on stays as it was read; only growth and spending are looked up in the terms again.
+    """
+    growth = growth_by_group(plan)
+
+    def again(one: CountedProject, stated: PlanProject) -> CountedProject:
+        spending, because, doubt = _spending(plan, stated, one.cost_minor)
+        return replace(
+            one, stated=stated, growth_percent=growth[stated.growth_group], spending=spending, spending_because=because,
+            spending_doubt=doubt,
+        )  # fmt: skip
+
+    found = [again(one, stated) for one, stated in zip(counted.projects, projects, strict=True)]
+    return replace(counted, plan=plan, projects=found)
 
 
 def _cost(

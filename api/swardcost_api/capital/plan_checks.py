@@ -55,16 +55,17 @@ def _years(fields: PlanFields) -> Iterator[Fault]:
     money = fields.money
     for place, income in enumerate(money.incomes):
         begins, ends = income.first_year, income.last_year
-        if begins is not None and not first <= begins <= last:
-            yield _outside(f"/money/incomes/{place}/first_year", first, last, begins)
-        if ends is not None and not (begins or first) <= ends <= last:
-            yield _outside(f"/money/incomes/{place}/last_year", begins or first, last, ends)
+        if begins is not None and not oldest <= begins <= last:
+            yield _outside(f"/money/incomes/{place}/first_year", oldest, last, begins)
+        if ends is not None and not max(begins or first, first) <= ends <= last:
+            yield _outside(f"/money/incomes/{place}/last_year", max(begins or first, first), last, ends)
     for place, asked in enumerate(money.assessments):
         if not first <= asked.year <= last:
             yield _outside(f"/money/assessments/{place}/year", first, last, asked.year)
     for place, loan in enumerate(money.loans):
-        if not first <= loan.drawn_in <= last:
-            yield _outside(f"/money/loans/{place}/drawn_in", first, last, loan.drawn_in)
+        still_owed = first - loan.years + 1
+        if not still_owed <= loan.drawn_in <= last:
+            yield _outside(f"/money/loans/{place}/drawn_in", still_owed, last, loan.drawn_in)
 
 
 def _outside(pointer: str, first: int, last: int, got: int) -> Fault:

@@ -68,10 +68,10 @@ def figures_workbook(found: PlanFigures) -> bytes:
             "About the plan", [Column("what", 16), Column("words", 120, wrapped=True)], _about(found), heading
         ),
     )  # fmt: skip
-    return write_workbook(sheets, {"title": found.name, "created": _begun_at(found.plan_id)})
+    return write_workbook(sheets, {"title": found.name, "created": begun_at(found.plan_id)})
 
 
-def _begun_at(plan_id: UUID) -> datetime:
+def begun_at(plan_id: UUID) -> datetime:
     """When a plan was begun, which its id tells (RFC 9562, section 5.7): the same figures give the same bytes."""
     return datetime.fromtimestamp((plan_id.int >> 80) / 1000, UTC)
 

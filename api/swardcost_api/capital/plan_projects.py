@@ -1,6 +1,7 @@
 """The projects of a capital plan as they are added, changed and taken out of a draft."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import insert, select
@@ -57,18 +58,31 @@ def create_project(work: UnitOfWork, plan_id: UUID, new: NewPlanProject) -> Plan
 
 
 def add_project(
-    work: UnitOfWork, plan: Plan, project_id: UUID, new: PlanProjectFields, others: Mapping[UUID, PlanProject]
+    work: UnitOfWork,
+    plan: Plan,
+    project_id: UUID,
+    new: PlanProjectFields,
+    others: Mapping[UUID, PlanProject],
+    goes_on_from: PlanProject | None = None,
 ) -> PlanProject:
-    """Keep a checked project under the next number. Raises `wrong-state` for a plan that is full."""
+    """Keep a checked project under the next number; under its own where it goes on from one of the plan before.
+
+    Raises `wrong-state` for a plan that is full.
+    """
     if len(others) >= MOST_PROJECTS:
         raise ProblemError(
             problems.WRONG_STATE,
             f"The capital plan {plan.name!r} has {MOST_PROJECTS} projects, the most that it can have.",
         )
     number = max((one.number for one in others.values()), default=0) + 1
+    from_before: dict[str, Any] = {}
+    if goes_on_from is not None:
+        number = goes_on_from.number
+        from_before = {"carried_from": goes_on_from.id, "opened_project_id": goes_on_from.opened_project_id}
     work.session.execute(
         insert(PlanProjectRow).values(
-            club_id=work.club_id, id=project_id, plan_id=plan.id, number=number, version=1, **project_columns(new)
+            club_id=work.club_id, id=project_id, plan_id=plan.id, number=number, version=1, **from_before,
+            **project_columns(new),
         )
     )  # fmt: skip
     project = read_project(work, project_id)

@@ -21,7 +21,8 @@ PLAN_COLUMNS = (
 )  # fmt: skip
 PROJECT_COLUMNS = (
     PlanProjectRow.id, PlanProjectRow.plan_id, PlanProjectRow.number, PlanProjectRow.name, PlanProjectRow.project,
-    PlanProjectRow.decision, PlanProjectRow.carried_from, PlanProjectRow.opened_project_id, PlanProjectRow.version,
+    PlanProjectRow.decision, PlanProjectRow.carried_from, PlanProjectRow.opened_project_id,
+    PlanProjectRow.completion, PlanProjectRow.version,
 )  # fmt: skip
 _PLAN_BY_ID = by_id(CapitalPlanRow, PLAN_COLUMNS)
 _PROJECT_BY_ID = by_id(PlanProjectRow, PROJECT_COLUMNS)

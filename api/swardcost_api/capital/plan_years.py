@@ -30,11 +30,12 @@ class Income:
 
 @dataclass(frozen=True, slots=True)
 class LoansOfYear:
-    """What is drawn, paid and still owed on all loans in a year, in minor units."""
+    """What is drawn, paid (interest in it) and still owed on all loans in a year, in minor units."""
 
     drawn_minor: int
     payments_minor: int
     owed_minor: int
+    interest_minor: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,33 +136,37 @@ def assessments_of(counted: CountedPlan, year: int) -> int:
 
 
 def loans_by_year(counted: CountedPlan) -> list[LoansOfYear]:
-    """What is drawn, paid and owed on the loans in each year of the plan."""
-    drawn, paid, owed = ([0] * len(counted.years) for _ in range(3))
+    """What is drawn, paid and owed on the loans in each year of the plan, those drawn before it among them."""
+    drawn, paid, owed, interest = ([0] * len(counted.years) for _ in range(4))
     for stated in counted.plan.money.loans:
         loan = Loan(
             counted.minor(stated.principal), stated.annual_percent, stated.years, stated.payments_a_year, stated.method
         )  # fmt: skip
-        begins = counted.years.index(stated.drawn_in)
-        drawn[begins] += loan.principal_minor
+        begins = stated.drawn_in - counted.years[0]
+        if begins >= 0:
+            drawn[begins] += loan.principal_minor
         for place, year in enumerate(loan.by_year(), start=begins):
-            if place < len(counted.years):
+            if 0 <= place < len(counted.years):
                 paid[place] += year.amount_minor
                 owed[place] += year.balance_minor
-    return [LoansOfYear(*each) for each in zip(drawn, paid, owed, strict=True)]
+                interest[place] += year.interest_minor
+    return [LoansOfYear(*each) for each in zip(drawn, paid, owed, interest, strict=True)]
 
 
 def spending_by_year(counted: CountedPlan) -> list[SpendingOfYear]:
-    """What the dated projects cost in each year of the plan."""
+    """What the dated projects cost in each year of the plan; what falls after its last year is in none."""
     capital, operating, days = ([0] * len(counted.years) for _ in range(3))
     for project in counted.projects:
         if project.stated.year is None:
             continue
-        begins = counted.years.index(project.stated.year)
+        begins = project.stated.year - counted.years[0]
         into = capital if project.spending == "capital" else operating
         for place, minor in enumerate(project.costs_from(project.stated.year), start=begins):
-            into[place] += minor
+            if place < len(into):
+                into[place] += minor
         for place, phase in enumerate(project.stated.phases, start=begins):
-            days[place] += phase.closure_days
+            if place < len(days):
+                days[place] += phase.closure_days
     return [SpendingOfYear(*each) for each in zip(capital, operating, days, strict=True)]
 
 

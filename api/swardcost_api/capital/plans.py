@@ -35,15 +35,22 @@ _SUMMARY: tuple[Any, ...] = (
 )  # fmt: skip
 
 
-def create_plan(work: UnitOfWork, new: NewPlan) -> Plan:
-    """Begin a plan as a draft. Raises `duplicate` where the club has one of that name, `invalid-values` where it could
-    not be counted."""
+def create_plan(work: UnitOfWork, new: NewPlan, follows: UUID | None = None) -> Plan:
+    """Begin a plan as a draft, which may go on from a locked one.
+
+    Raises `duplicate` where the club has one of that name, `invalid-values` where it could not be counted.
+    """
     refuse_uncountable(read_club(work).currency, new)
     _refuse_taken_name(work, new.name)
     plan_id = work.new_id()
     work.session.execute(
         insert(CapitalPlanRow).values(
-            club_id=work.club_id, id=plan_id, status=PlanStatus.DRAFT, version=1, **plan_columns(new)
+            club_id=work.club_id,
+            id=plan_id,
+            status=PlanStatus.DRAFT,
+            follows=follows,
+            version=1,
+            **plan_columns(new),
         )
     )
     plan = read_plan(work, plan_id)

@@ -70,6 +70,8 @@ class PlanProjectRow(Table):
     __tablename__ = "plan_projects"
     __table_args__ = (
         ForeignKeyConstraint(["club_id", "plan_id"], ["capital_plans.club_id", "capital_plans.id"]),
+        ForeignKeyConstraint(["club_id", "opened_project_id"], ["projects.club_id", "projects.id"]),
+        Index(None, "club_id", "opened_project_id"),
         UniqueConstraint("club_id", "plan_id", "number"),
         UniqueConstraint("club_id", "plan_id", "name"),
     )
@@ -85,4 +87,6 @@ class PlanProjectRow(Table):
     """The project of the plan before that this one goes on from."""
     opened_project_id: Mapped[UUID | None]
     """The project of the club that it was opened as, once approved."""
+    completion: Mapped[dict[str, Any] | None] = mapped_column(JSON_DOCUMENT)
+    """That its work is done, and what it had cost."""
     version: Mapped[int]

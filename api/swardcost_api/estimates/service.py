@@ -41,9 +41,11 @@ from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
 from swardcost_api.estimates.derivations import unpack
+from swardcost_api.estimates.estimated_projects import estimated_projects as estimated_projects
 from swardcost_api.estimates.needs import ItemNeeded as ItemNeeded
 from swardcost_api.estimates.needs import NotNeeded as NotNeeded
 from swardcost_api.estimates.needs import needs_of as needs_of
+from swardcost_api.estimates.projects import create_project as create_project
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
 from swardcost_api.estimates.quality import read_basis as read_basis
@@ -59,6 +61,7 @@ from swardcost_api.estimates.scope_days import DaysSet as DaysSet
 from swardcost_api.estimates.scope_days import set_scope_days as set_scope_days
 from swardcost_api.estimates.scopes import ScopeEntry as ScopeEntry
 from swardcost_api.estimates.scopes import checks_scope_changes as checks_scope_changes
+from swardcost_api.estimates.scopes import create_scope_item as create_scope_item
 from swardcost_api.estimates.scopes import load_scope_items as load_scope_items
 from swardcost_api.estimates.scopes import read_scope_item as read_scope_item
 from swardcost_api.estimates.stored import line_of, line_rows, markup_line_of, priced_document, summary_of

@@ -13,7 +13,7 @@ from swardcost_api.budgets.service import LineState, Measured, line_states, prog
 from swardcost_api.commitments.service import LUMP_SUM, NOT_ORDERED, LineCommitment, committed_by_line
 from swardcost_api.engine.control.months import last_day
 from swardcost_api.engine.control.rounding import share_done
-from swardcost_api.ledger.service import posting_totals
+from swardcost_api.ledger.service import PostingTotal, posting_totals
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS, exact_ratio
 
@@ -98,8 +98,13 @@ class Gathered:
         return self.budget.total.currency
 
 
-def gather(work: UnitOfWork, budget_id: UUID, through: str | None) -> Gathered:
-    """A budget's lines with their figures up to the end of a month: this month where none is given."""
+def gather(
+    work: UnitOfWork, budget_id: UUID, through: str | None, totals: Sequence[PostingTotal] | None = None
+) -> Gathered:
+    """A budget's lines with their figures up to the end of a month: this month where none is given.
+
+    `totals` are the club's posting totals where they have been read already, for several budgets.
+    """
     budget = read_budget_summary(work, budget_id)
     month = through or work.now.date().isoformat()[:7]
     on = last_day(month)
@@ -110,7 +115,7 @@ def gather(work: UnitOfWork, budget_id: UUID, through: str | None) -> Gathered:
         if commitment.budget_line_id in lines:
             lines[commitment.budget_line_id].commitments.append(commitment)
     unassigned = postings = 0
-    for total in posting_totals(work):
+    for total in posting_totals(work) if totals is None else totals:
         if total.month > month:
             continue
         if total.budget_line_id is None:

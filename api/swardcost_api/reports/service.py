@@ -11,6 +11,8 @@ from swardcost_model.values import Money
 from swardcost_api.budgets.service import LineState, line_states, read_budget_summary
 from swardcost_api.engine.control.variance import Comparison
 from swardcost_api.ledger.service import posting_totals
+from swardcost_api.reports.budget_money import BudgetMoney as BudgetMoney
+from swardcost_api.reports.budget_money import money_of_budgets as money_of_budgets
 from swardcost_api.storage.work import UnitOfWork
 
 UNASSIGNED = "Unassigned"

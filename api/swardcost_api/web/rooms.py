@@ -4,6 +4,7 @@ from swardcost_api.access.routes import room as access
 from swardcost_api.alternatives.choosing_routes import room as alternatives
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.capital.asset_routes import room as assets
+from swardcost_api.capital.plan_progress_routes import room as plan_progress
 from swardcost_api.capital.plan_routes import room as capital_plans
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.commitments.routes import room as commitments
@@ -35,6 +36,7 @@ ROOMS = (
     alternatives,
     assets,
     capital_plans,
+    plan_progress,
     budgets,
     commitments,
     ledger,

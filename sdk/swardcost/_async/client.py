@@ -26,6 +26,7 @@ from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
 from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
 from swardcost._async.life_cycle_studies import AsyncLifeCycleStudies
+from swardcost._async.plan_progress import AsyncPlanProgress
 from swardcost._async.planning import (
     AsyncAreas,
     AsyncCourses,
@@ -94,6 +95,7 @@ class AsyncClient:
         self.life_cycle_studies = AsyncLifeCycleStudies(session)
         self.capital_plans = AsyncCapitalPlans(session)
         self.plan_projects = AsyncPlanProjects(session)
+        self.plan_progress = AsyncPlanProgress(session)
         self.risk = AsyncRisk(session)
         self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)
