@@ -257,8 +257,9 @@ def _conclusions(
     with_budget = [one for one in projects if one.budget is not None]
     finished = sum(one.stage == "finished" for one in projects)
     yield (
-        f"Of {len(projects)} projects {len(with_budget)} have a budget and {finished} are finished; through "
-        f"{asked.through} {_sum(counted, [one.actual for one in with_budget])} is posted and "
+        f"{len(with_budget)} of {len(projects)} projects {'has' if len(with_budget) == 1 else 'have'} a budget, "
+        f"{finished} {'is' if finished == 1 else 'are'} finished; through {asked.through} "
+        f"{_sum(counted, [one.actual for one in with_budget])} is posted and "
         f"{_sum(counted, [one.accrued for one in with_budget])} accrued."
     )
     over = [one for one in with_budget if one.difference is not None and one.difference.amount > 0]
@@ -266,8 +267,8 @@ def _conclusions(
         most = max(over, key=lambda one: one.difference.amount if one.difference else 0)
         assert most.difference is not None
         yield (
-            f"{len(over)} of them are expected to cost more than planned; most {most.number} ({most.name}), by "
-            f"{most.difference.amount:,f} {counted.currency}."
+            f"{len(over)} {'is' if len(over) == 1 else 'are'} expected to cost more than planned; most {most.number} "
+            f"({most.name}), by {most.difference.amount:,f} {counted.currency}."
         )
     last = years[-1]
     less = counted.minor(last.closing_expected) - counted.minor(last.closing_planned)

@@ -3,6 +3,7 @@
 import tempfile
 from contextlib import ExitStack
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 from uuid import UUID
 
@@ -13,7 +14,8 @@ from swardcost_model.adjustments import Adjustment
 from swardcost_model.estimates import Estimate
 from swardcost_model.ledger_months import Reconciliation
 
-from swardcost_api.demo import books, choosing, control, prices, story
+from swardcost_api.demo import books, capital, choosing, control, prices, story
+from swardcost_api.demo.capital_tour import CapitalTour
 from swardcost_api.demo.choosing_tour import ChoosingTour
 from swardcost_api.demo.control_tour import ControlTour
 from swardcost_api.demo.server import DemoServer, demo_server
@@ -33,6 +35,7 @@ def main() -> None:
         with Client(server.url, club=story.CLUB, key=key) as client:
             budget_id = run(client, tour, server)
             keep_control(client, tour, server, budget_id)
+            plan_the_capital(client, tour, server, budget_id)
         how_to_go_on(tour, server, key, budget_id)
 
 
@@ -243,9 +246,38 @@ def follow_the_money(
     tour.say(controller.control.account_file_csv(budget_id, layout.id, month).decode().rstrip())
 
 
+def plan_the_capital(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID) -> None:
+    """Assets, a capital plan, the committee's decisions, its projects' money, and the plan of the next year."""
+    told = CapitalTour(tour)
+    tour.stage(18, "What the course is made of")
+    told.register(capital.register_assets(owner))
+
+    tour.stage(19, "The capital plan")
+    estimate = owner.estimates.read(owner.budgets.read(budget_id).estimate_id)
+    plan = capital.begin_plan(owner, estimate)
+    told.figures(owner.capital_plans.figures(plan.id))
+    told.least(owner.capital_plans.least_contribution(plan.id, percent_a_year=Decimal(3)))
+    told.deferrals(owner.capital_plans.deferrals(plan.id, years=2))
+
+    tour.stage(20, "Decided, opened and followed")
+    committee = owner.keys.issue(NewKey(name="Capital committee", role=Role.COMMITTEE))
+    with Client(server.url, club=story.CLUB, key=committee.secret) as member:
+        counts = capital.decide(owner, member, plan)
+    tour.say(
+        "The committee decides line by line and locks the plan: "
+        f"{', '.join(f'{count} {word}' for word, count in counts.items())}."
+    )
+    opened = capital.open_autumn(owner, plan)
+    tour.say(f"“{opened.plan_project.name}” is opened as “{opened.project.name}”, with its budget:")
+    told.standing(owner.plan_progress.standing(plan.id, control.MONTH))
+    following = capital.go_on(owner, plan.id)
+    tour.say(f"“{following.plan.name}” goes on from it:")
+    told.moves(owner.plan_progress.moves(following.plan.id))
+
+
 def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:
     """What a reader may do next."""
-    tour.stage(18, "How to go on")
+    tour.stage(21, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 
