@@ -25,6 +25,7 @@ FEATURES = {
     "risk",
     "alternatives",
     "capital",
+    "packets",
 }
 
 

@@ -6,6 +6,7 @@ quoted with an apostrophe on the way out, which `read_rows` takes off again.
 
 import csv
 import io
+import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO, Any
@@ -101,6 +102,18 @@ def write_rows(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     for row in rows:
         writer.writerow([_write_cell(cell) for cell in row])
     return out.getvalue()
+
+
+def write_pieces(columns: Sequence[str], rows: Iterable[Sequence[Any]], at_once: int = 1000) -> Iterator[str]:
+    """The same file in pieces of so many rows, the header in the first of them."""
+    remaining = iter(rows)
+    piece = write_rows(columns, itertools.islice(remaining, at_once))
+    while piece:
+        yield piece
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\r\n")
+        writer.writerows([_write_cell(cell) for cell in row] for row in itertools.islice(remaining, at_once))
+        piece = out.getvalue()
 
 
 def _write_cell(cell: Any) -> Any:

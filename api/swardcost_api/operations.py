@@ -12,7 +12,7 @@ other parameters are filled by name:
 - everything else from the query, described by `typing.Annotated[..., Query(...)]`.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Protocol, TypeVar
 
@@ -32,6 +32,7 @@ EVERYONE = frozenset(Role)
 """Every role of the club."""
 CLUB = "/v1/clubs/{club_id}"
 """Path prefix of everything that belongs to a club."""
+JSON = "application/json"
 CSV = "text/csv"
 GEOJSON = "application/geo+json"
 """RFC 7946, section 12."""
@@ -68,6 +69,18 @@ class Face:
     write: Callable[[Any], str | bytes]
 
 
+@dataclass(frozen=True)
+class StreamedFace:
+    """A form of the answer that is sent as it is read, so that its length costs no memory.
+
+    `pieces` gets what the operation's function gets, and gives the text piece by piece in one transaction; what it
+    refuses it refuses before the first piece.
+    """
+
+    media_type: str
+    pieces: Callable[..., Iterator[str]]
+
+
 class Prepared(Protocol):
     """What an operation has done before its transaction, to be closed."""
 
@@ -100,7 +113,7 @@ class Operation:
     confidential: bool = False
     """The answer holds a secret: it is not kept for a repeated request."""
     problems: Sequence[ProblemKind] = ()
-    faces: Sequence[Face] = ()
+    faces: Sequence[Face | StreamedFace] = ()
     collection: str | None = None
     """Path of the collection that a new thing is found in, where it is not the path posted to."""
     reads: Callable[..., Any] | None = None
@@ -156,7 +169,7 @@ class Room:
         *,
         needs: frozenset[Role] | None = EVERYONE,
         problems: Sequence[ProblemKind] = (),
-        faces: Sequence[Face] = (),
+        faces: Sequence[Face | StreamedFace] = (),
         reads: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
         """`GET`: reads in one transaction and changes nothing. With `reads` the answer is computed after it."""
@@ -188,12 +201,14 @@ class Room:
         confidential: bool = False,
         collection: str | None = None,
         prepares: Callable[..., Prepared] | None = None,
+        reads: Callable[..., Any] | None = None,
+        solves: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
         """`POST` that makes something: 201, and repeatable under an `Idempotency-Key`."""
         return self._add(
             "POST", path, summary, needs, status=201, writes=True, creates=True, problems=problems, upload=upload,
             upload_media_types=upload_media_types, upload_model=upload_model, confidential=confidential,
-            collection=collection, prepares=prepares,
+            collection=collection, prepares=prepares, reads=reads, solves=solves,
         )  # fmt: skip
 
     def start(

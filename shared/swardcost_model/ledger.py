@@ -153,3 +153,12 @@ class Posting(Answer):
         description="The confirmed pair that it belongs to, as the original or as the reversal."
     )
     raw: str = Field(description="The row as it stood in the file.")
+
+
+class PostingExport(Answer):
+    """What a file of postings holds, to check it by."""
+
+    postings: int = Field(description="A split one counts once; in the file it has a row for each part.")
+    debits: Money
+    credits: Money
+    net: Money = Field(description="debits - credits.")

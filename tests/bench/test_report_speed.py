@@ -1,5 +1,7 @@
 """Reports over a million postings cost little more than the queries that add up what they are made of."""
 
+import csv
+import io
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -11,9 +13,12 @@ from conftest import CLUB, new_database
 from exports import import_rows, save_profile
 from grounds import driver_of, kind_of, open_budget, opened, writing
 from measuring import hold_by_turns, timed
+from memory import resident
 from orders_with_bills import BILLS, LINES_OF_AN_ORDER, ORDERS, POSTED_VENDOR, measure_lines, place_orders
 from pydantic import BaseModel
 from swardcost_api.budgets.service import read_budget
+from swardcost_api.ledger.export import postings_csv
+from swardcost_api.ledger.postings import PostingFilter
 from swardcost_api.reports.cash import budget_cash_flow
 from swardcost_api.reports.explaining import explanation
 from swardcost_api.reports.forecasting import budget_forecast
@@ -28,6 +33,9 @@ pytestmark = pytest.mark.bench
 
 POSTINGS = 1_000_000
 LIMIT = 1.3
+LIMIT_OF_FILE = 4.0
+MEMORY_OF_FILE = 30_000_000
+"""Bytes more while a file is sent; a million postings are ten times as many when they are held."""
 THROUGH = "2026-12"
 """The month of the last posting."""
 
@@ -52,6 +60,13 @@ _VALUES = {
 GROUP_BY = (
     f"select budget_line_id, account, month, sum(amount_minor), count(*) from postings where club_id = '{CLUB}'"
     " group by budget_line_id, account, month"
+)
+FILE = (
+    "select p.fingerprint, p.occurrence, q.number, p.month, p.posted_on, p.account, p.description, p.amount_minor,"
+    " p.vendor, p.reference, p.project, p.journal_id, p.journal_line, p.late, p.budget_line_id, p.import_id"
+    " from postings p left join posting_parts q on q.club_id = p.club_id and q.fingerprint = p.fingerprint"
+    f" and q.occurrence = p.occurrence where p.club_id = '{CLUB}'"
+    " order by p.month, p.posted_on, p.fingerprint, p.occurrence, q.number"
 )
 _OF_BUDGET = f"where c.club_id = '{CLUB}' and c.budget_id = '{{budget}}'"
 ORDERED = (
@@ -190,4 +205,40 @@ def test_a_report_with_orders_costs_little_more_than_its_queries(ledger: Ledger,
         f"{name} over {POSTINGS:,} postings, {kind_of(ledger.database)}",
         partial(seconds_of_sums_and_orders, ledger), partial(seconds_of_report, ledger, REPORTS[name]),
         limit=LIMIT, repetitions=8,
+    )  # fmt: skip
+
+
+def seconds_of_raw_file(ledger: Ledger) -> float:
+    """The floor of the file of all postings: the driver's rows through the standard library's writer, thrown away."""
+    written = 0
+    with timed() as watch, ledger.database.reading() as session:
+        cursor = driver_of(session).cursor()
+        cursor.execute(FILE)
+        while rows := cursor.fetchmany(2000):
+            out = io.StringIO()
+            csv.writer(out).writerows(rows)
+            written += len(out.getvalue().encode())
+    assert written > POSTINGS * 50
+    return watch.seconds
+
+
+def seconds_of_file(ledger: Ledger) -> float:
+    """The file as it is sent, piece by piece; memory stays where it is, however many pieces there are."""
+    lines, most = 0, 0
+    before = resident("VmRSS")
+    with timed() as watch, ledger.database.reading() as session:
+        for number, piece in enumerate(postings_csv(UnitOfWork(session, CLUB, OPERATOR), PostingFilter())):
+            lines += piece.count("\r\n")
+            len(piece.encode())
+            if number % 50 == 0:
+                most = max(most, resident("VmRSS") - before)
+    assert lines == POSTINGS + 1
+    assert most < MEMORY_OF_FILE, f"{most / 1e6:.0f} MB more while {POSTINGS:,} postings were sent"
+    return watch.seconds
+
+
+def test_the_file_of_all_postings_is_sent_in_constant_memory(ledger: Ledger) -> None:
+    hold_by_turns(
+        f"file of {POSTINGS:,} postings, {kind_of(ledger.database)}", partial(seconds_of_raw_file, ledger),
+        partial(seconds_of_file, ledger), limit=LIMIT_OF_FILE, repetitions=1,
     )  # fmt: skip

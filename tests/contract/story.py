@@ -13,6 +13,7 @@ from story_of_commitments import the_commitments
 from story_of_comparisons import the_comparison
 from story_of_control import the_proposal, the_reports
 from story_of_jobs import the_jobs
+from story_of_packets import the_packets
 from story_of_plan_progress import a_project_is_finished, the_progress_of_the_plan
 from story_of_plans import the_plan
 from story_of_prices import SAND_TERMS, the_price_moves, the_quality, the_quotes, the_rates, the_terms
@@ -100,6 +101,7 @@ def tell(client: Any) -> None:
     the_ledger(client, line)
     the_closing(client, line)
     the_reports(client, line)
+    the_packets(client)
 
 
 def the_club(client: Any) -> None:

@@ -40,6 +40,7 @@ LISTS = {
     "request_id": "quote-requests", "commitment_id": "commitments", "receipt_id": "receipts",
     "invoice_id": "invoices", "job_id": "jobs", "reversal_id": "ledger/reversals",
     "comparison_id": "comparisons", "asset_id": "assets", "plan_id": "capital-plans", "study_id": "life-cycle-studies",
+    "packet_id": "packets",
 }  # fmt: skip
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
@@ -111,6 +112,11 @@ def known_ids(url: str, secret: str) -> dict[str, list[Any]]:
             one["id"]
             for estimate in known["estimate_id"]
             for one in club.get(f"estimates/{estimate}/simulations").json()["items"]
+        ]
+        known["packet_link_id"] = [
+            one["id"]
+            for packet in known["packet_id"]
+            for one in club.get(f"packets/{packet}/links").json()["items"]
         ]
         known["plan_project_id"] = [
             one["id"]

@@ -15,13 +15,16 @@ from swardcost_model.values import Money, plain
 from swardcost_api.access.service import read_club, record
 from swardcost_api.budgets.adjustments import finds_commitments as finds_commitments
 from swardcost_api.budgets.adjustments import hold_budget as hold_budget
+from swardcost_api.budgets.adjustments import list_adjustments as list_adjustments
 from swardcost_api.budgets.adjustments import propose as propose
 from swardcost_api.budgets.adjustments import read_adjustments as read_adjustments
 from swardcost_api.budgets.amounts import stated_minor as stated_minor
 from swardcost_api.budgets.amounts import unit_price_micros
+from swardcost_api.budgets.contingency import contingency_log as contingency_log
 from swardcost_api.budgets.contingency import fund_from_contingency as fund_from_contingency
 from swardcost_api.budgets.progress import Measured as Measured
 from swardcost_api.budgets.progress import progress_at as progress_at
+from swardcost_api.budgets.progress import read_progress as read_progress
 from swardcost_api.budgets.state_answers import line_fields
 from swardcost_api.budgets.states import ApprovedEntry as ApprovedEntry
 from swardcost_api.budgets.states import LineState as LineState

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from sqlalchemy import func, insert, select, update
 from swardcost_model import problems
+from swardcost_model.access import Club
 from swardcost_model.estimates import (
     AreaShare,
     Decision,
@@ -37,6 +38,7 @@ from swardcost_api.estimates.bridging import bridge as bridge
 from swardcost_api.estimates.budgeting import planned_lines
 from swardcost_api.estimates.buying import Bought as Bought
 from swardcost_api.estimates.buying import mass_of_one as mass_of_one
+from swardcost_api.estimates.checklist import FIRM_PERCENT as FIRM_PERCENT
 from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choose_prices as choose_prices
 from swardcost_api.estimates.choices import drop_choices as drop_choices
@@ -49,6 +51,7 @@ from swardcost_api.estimates.projects import create_project as create_project
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
 from swardcost_api.estimates.quality import read_basis as read_basis
+from swardcost_api.estimates.quality import read_quality as read_quality
 from swardcost_api.estimates.quality import start_basis
 from swardcost_api.estimates.repricing import PricingQuestion as PricingQuestion
 from swardcost_api.estimates.repricing import Repriceable as Repriceable
@@ -204,23 +207,33 @@ def read_line(work: UnitOfWork, estimate_id: UUID, number: int) -> EstimateLineD
     currency = _currency(work, estimate_id)
     if not 0 < number <= MOST_LINES:
         raise missing("line")
-    row = work.session.execute(
-        _lines(work, estimate_id)
-        .add_columns(EstimateLineRow.shares, EstimateLineRow.derivation)
-        .where(EstimateLineRow.number == number)
-    ).first()
+    row = work.session.execute(_explained(work, estimate_id).where(EstimateLineRow.number == number)).first()
     if row is None:
         raise missing("line")
+    return _detail_of(row, currency, read_club(work))
+
+
+def explained_lines(work: UnitOfWork, estimate_id: UUID) -> list[EstimateLineDetail]:
+    """All lines of an estimate, each with its derivation and its shares by area, in one query."""
+    currency, club = _currency(work, estimate_id), read_club(work)
+    rows = work.session.execute(_explained(work, estimate_id).order_by(EstimateLineRow.number))
+    return [_detail_of(row, currency, club) for row in rows]
+
+
+def _explained(work: UnitOfWork, estimate_id: UUID) -> Any:
+    return _lines(work, estimate_id).add_columns(EstimateLineRow.shares, EstimateLineRow.derivation)
+
+
+def _detail_of(row: Any, currency: str, club: Club) -> EstimateLineDetail:
     return EstimateLineDetail(
-        **line_of(row, currency),
-        derivation=steps_for(unpack(row.derivation), read_club(work)),
+        **line_of(row, currency), derivation=steps_for(unpack(row.derivation), club),
         shares=[
             AreaShare(
                 area_id=area_id, name=name, hole=hole, kind=kind, amount=Money.of_minor(amount, currency)
             )
             for (area_id, name, hole, kind), amount in zip(*row.shares, strict=True)
         ],
-    )
+    )  # fmt: skip
 
 
 def issue_estimate(work: UnitOfWork, estimate_id: UUID, request: IssueRequest) -> Estimate:

@@ -25,8 +25,8 @@ from swardcost_model.values import Money
 from swardcost_api.access.service import read_club, record
 from swardcost_api.engine.control.trial_balance import Reconciled, fingerprint_of, reconcile
 from swardcost_api.ledger.open_months import closed_through, hold_months_alone
+from swardcost_api.ledger.posting_totals import PostingTotal, posting_totals
 from swardcost_api.ledger.rules import unusable
-from swardcost_api.ledger.service import PostingTotal, posting_totals
 from swardcost_api.ledger.tables import LedgerMonthRow as MonthRow
 from swardcost_api.ledger.tables import MonthEventRow as EventRow
 from swardcost_api.ledger.tables import PostingPartRow, PostingRow

@@ -41,7 +41,7 @@ def list_postings(
     work: UnitOfWork, limit: int, cursor: str | None, wanted: PostingFilter, *, descending: bool = False
 ) -> Page[Posting]:
     """The club's postings by accounting month and date, all or those that are wanted."""
-    statement = select(*_POSTING).where(PostingRow.club_id == work.club_id, *_conditions(work, wanted))
+    statement = select(*_POSTING).where(PostingRow.club_id == work.club_id, *conditions_of(work, wanted))
     # Within a month the page after is found by its days alone, which lets SQLite use its index for it.
     order = ORDER if wanted.month is None else ORDER[1:]
     rows, following = read_page(work, statement, order, limit, cursor, descending=descending)
@@ -81,7 +81,8 @@ def id_of(fingerprint: UUID, occurrence: int) -> str:
     return f"{fingerprint.hex}-{occurrence}"
 
 
-def _conditions(work: UnitOfWork, wanted: PostingFilter) -> list[ColumnElement[bool]]:
+def conditions_of(work: UnitOfWork, wanted: PostingFilter) -> list[ColumnElement[bool]]:
+    """What a statement must ask so that it finds the wanted postings."""
     found: list[ColumnElement[bool]] = []
     if wanted.month is not None:
         found.append(PostingRow.month == wanted.month)

@@ -1,12 +1,13 @@
 """HTTP operations of the ledger."""
 
+from collections.abc import Iterator
 from typing import IO, Annotated, Literal
 from uuid import UUID
 
 from swardcost_model import problems
 from swardcost_model.access import Role
 from swardcost_model.jobs import Job
-from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
+from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, PostingExport, Voiding
 from swardcost_model.ledger_profiles import (
     ControlTotals,
     NewProfile,
@@ -18,9 +19,18 @@ from swardcost_model.ledger_profiles import (
 from swardcost_model.paging import Page
 from swardcost_model.values import Month
 
-from swardcost_api.ledger import control_totals, importing, postings, profiles, proposals, service, voiding
+from swardcost_api.ledger import (
+    control_totals,
+    export,
+    importing,
+    postings,
+    profiles,
+    proposals,
+    service,
+    voiding,
+)
 from swardcost_api.ledger.ready_profiles import READY
-from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Limit, Query, Room
+from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Limit, Query, Room, StreamedFace
 from swardcost_api.storage.work import Transactions, UnitOfWork
 
 room = Room("Ledger", "Accounting exports imported as postings.")
@@ -29,6 +39,9 @@ BOOKKEEPERS = frozenset({Role.CONTROLLER, Role.OWNER})
 PROFILES = CLUB + "/ledger/profiles"
 IMPORTS = CLUB + "/ledger/imports"
 POSTINGS = CLUB + "/ledger/postings"
+InMonth = Annotated[
+    Month | None, Query("Only postings of this accounting month, late ones included.", example="2026-03")
+]
 
 
 @room.create(PROFILES, "Save an import profile", needs=BOOKKEEPERS)
@@ -191,9 +204,7 @@ def list_postings(
     work: UnitOfWork,
     limit: Limit = 50,
     cursor: Cursor = None,
-    month: Annotated[
-        Month | None, Query("Only postings of this accounting month, late ones included.", example="2026-03")
-    ] = None,
+    month: InMonth = None,
     account: Annotated[str | None, Query("Only postings to this account.")] = None,
     project: Annotated[str | None, Query("Only postings with this project code.")] = None,
     budget_line_id: Annotated[
@@ -219,6 +230,33 @@ def list_postings(
         month, account, project, budget_line_id, unassigned, late, import_id, text
     )
     return postings.list_postings(work, limit, cursor, wanted, descending=sort == "-date")
+
+
+def _exported(
+    work: UnitOfWork,
+    month: InMonth = None,
+    account: Annotated[str | None, Query("Only postings to this account.")] = None,
+    budget_line_id: Annotated[
+        UUID | None, Query("Only postings assigned to this budget line, whole or in part.")
+    ] = None,
+) -> Iterator[str]:
+    return export.postings_csv(work, postings.PostingFilter(month, account, None, budget_line_id))
+
+
+@room.read(
+    POSTINGS + "/export", "Export the postings", faces=[StreamedFace(CSV, _exported)], problems=[problems.UNAVAILABLE]
+)  # fmt: skip
+def export_postings(
+    work: UnitOfWork,
+    month: InMonth = None,
+    account: Annotated[str | None, Query("Only postings to this account.")] = None,
+    budget_line_id: Annotated[
+        UUID | None, Query("Only postings assigned to this budget line, whole or in part.")
+    ] = None,
+) -> PostingExport:
+    """As CSV all of them in one file, sent as it is read, however many there are; a split one has a row for each part.
+    As JSON how many they are and what they sum to, to check the file by."""
+    return export.count_postings(work, postings.PostingFilter(month, account, None, budget_line_id))
 
 
 @room.read(POSTINGS + "/{posting_id}", "Read a posting")

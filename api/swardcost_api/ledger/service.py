@@ -2,17 +2,21 @@
 
 import string
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Row, and_, case, false, func, or_, select
+from sqlalchemy import ColumnElement, Row, and_, false, func, or_, select
 from swardcost_model.ledger import Import, ImportFault
 from swardcost_model.paging import Page
 from swardcost_model.values import Money
 
 from swardcost_api.access.service import read_club
-from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingPartRow, PostingRow
+from swardcost_api.ledger.months import list_months as list_months
+from swardcost_api.ledger.months import read_month as read_month
+from swardcost_api.ledger.months import reconcile_month as reconcile_month
+from swardcost_api.ledger.posting_totals import PostingTotal as PostingTotal
+from swardcost_api.ledger.posting_totals import posting_totals as posting_totals
+from swardcost_api.ledger.tables import ImportFaultRow, ImportRow, PostingRow
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import missing
 from swardcost_api.storage.work import UnitOfWork
@@ -22,61 +26,6 @@ _FAULT = (ImportFaultRow.number, ImportFaultRow.row_number, ImportFaultRow.colum
           ImportFaultRow.got)  # fmt: skip
 _ASCII_LOWER = str.maketrans(string.ascii_uppercase, string.ascii_lowercase)
 _REFERENCES_AT_ONCE = 5000
-
-
-@dataclass(frozen=True, slots=True)
-class PostingTotal:
-    """The postings, and parts of split ones, of one budget line (or none), account and month: their sum and number."""
-
-    budget_line_id: UUID | None
-    account: str
-    month: str
-    amount_minor: int
-    count: int
-
-
-def posting_totals(work: UnitOfWork, month: str | None = None) -> list[PostingTotal]:
-    """All postings of the club, or of one accounting month, by budget line, account and month.
-
-    Those without a line are there too. Each part of a split posting counts, and sums up, with its own line.
-    """
-    by = (PostingRow.budget_line_id, PostingRow.account, PostingRow.month)
-    of_month = [PostingRow.month == month] if month is not None else []
-    whole = (
-        select(*by, func.sum(PostingRow.amount_minor), func.count())
-        .where(PostingRow.club_id == work.club_id, *of_month)
-        .group_by(*by)
-    )
-    by = (PostingPartRow.budget_line_id, PostingRow.account, PostingRow.month)
-    in_parts = (
-        select(*by, func.sum(PostingPartRow.amount_minor), func.count(),
-               func.sum(case((PostingPartRow.number == 1, 1), else_=0)))
-        .join_from(
-            PostingPartRow,
-            PostingRow,
-            (PostingRow.club_id == PostingPartRow.club_id)
-            & (PostingRow.fingerprint == PostingPartRow.fingerprint)
-            & (PostingRow.occurrence == PostingPartRow.occurrence),
-        )
-        .where(PostingPartRow.club_id == work.club_id, *of_month)
-        .group_by(*by)
-    )  # fmt: skip
-    parts = work.session.execute(in_parts).all()
-    rows = work.session.execute(whole)
-    if not parts:
-        return [
-            PostingTotal(line, account, of, int(amount), count) for line, account, of, amount, count in rows
-        ]
-    totals = {(line, account, of): [int(amount), count] for line, account, of, amount, count in rows}
-    for line, account, of, amount, count, postings in parts:
-        found = totals.setdefault((line, account, of), [0, 0])
-        found[0] += int(amount)
-        found[1] += count
-        # A split posting has no line of its own, so that it was summed up among those that have none.
-        without = totals.setdefault((None, account, of), [0, 0])
-        without[0] -= int(amount)
-        without[1] -= int(postings)
-    return [PostingTotal(*key, amount, count) for key, (amount, count) in totals.items() if count]
 
 
 def posted_references(work: UnitOfWork, references: Iterable[str]) -> dict[tuple[str, str], str]:

@@ -1,6 +1,7 @@
 """Planned, paid and expected money by month."""
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -9,8 +10,8 @@ from swardcost_model.values import Money
 
 from swardcost_api.engine.control.cash_flow import cash_flow, spread_rest
 from swardcost_api.engine.control.months import next_month
-from swardcost_api.reports.forecasting import line_forecasts
-from swardcost_api.reports.gathering import gather, summed
+from swardcost_api.reports.forecasting import LineForecast, line_forecasts
+from swardcost_api.reports.gathering import Gathered, gather, summed
 from swardcost_api.storage.work import UnitOfWork
 
 HOW = [
@@ -31,8 +32,14 @@ def budget_cash_flow(
 ) -> CashFlow:
     """Cash by month, as known at the end of a month: this month where none is given."""
     gathered = gather(work, budget_id, through)
+    return cash_of(gathered, line_forecasts(work, gathered, method), method, work.now)
+
+
+def cash_of(
+    gathered: Gathered, forecasts: Sequence[LineForecast], method: ForecastMethod, now: datetime
+) -> CashFlow:
+    """Cash by month of a gathered budget whose lines were forecast by a method."""
     currency, following = gathered.currency, next_month(gathered.through)
-    forecasts = line_forecasts(work, gathered, method)
     planned = summed(line.state.adjusted_by_month for line in gathered.lines)
     paid = summed(line.actual_by_month for line in gathered.lines)
     accrued = {following: sum(line.accrued_minor for line in gathered.lines)}
@@ -59,7 +66,7 @@ def budget_cash_flow(
         return Money.of_minor(minor, currency)
 
     return CashFlow(
-        budget=gathered.budget, through=gathered.through, created_at=work.now, method=method,
+        budget=gathered.budget, through=gathered.through, created_at=now, method=method,
         months=[
             CashMonth(
                 month=row.month, planned=money(row.planned_minor), paid=money(row.paid_minor),

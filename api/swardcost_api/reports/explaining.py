@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import ROUND_HALF_UP
 from typing import Any
 from uuid import UUID
@@ -15,7 +16,7 @@ from swardcost_api.budgets.service import LineState
 from swardcost_api.engine.control.explanation import FORMULAS, REASONS, Cause, LineFacts, explain
 from swardcost_api.engine.pricing.bought import in_words
 from swardcost_api.engine.unit_words import one_of, to_hundredths, units_of
-from swardcost_api.reports.gathering import LineFigures, gather, up_to
+from swardcost_api.reports.gathering import Gathered, LineFigures, gather, up_to
 from swardcost_api.reports.standing import naming
 from swardcost_api.storage.work import UnitOfWork
 
@@ -67,19 +68,40 @@ _SENTENCES = {
 }  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class LineCauses:
+    """A line, what is known of it at the day, and why its cost differs; the causes sum to the difference."""
+
+    line: LineFigures
+    facts: LineFacts
+    causes: Sequence[Cause]
+
+
+def causes_of(gathered: Gathered) -> list[LineCauses]:
+    """Why each line's cost differs from its original plan up to the month, in the order of the lines."""
+    found = []
+    for line in gathered.lines:
+        facts = _facts(line, gathered.through)
+        found.append(LineCauses(line, facts, explain(facts, CURRENCY_DIGITS[gathered.currency])))
+    return found
+
+
 def explanation(work: UnitOfWork, budget_id: UUID, through: str | None) -> Explanation:
     """Why each line's cost differs from its original plan up to a month: this month where none is given."""
-    gathered = gather(work, budget_id, through)
-    club, currency = read_club(work), gathered.currency
-    words = _Words(currency, club.locale)
+    return explanation_of(gather(work, budget_id, through), read_club(work).locale, work.now)
+
+
+def explanation_of(gathered: Gathered, locale: str, now: datetime) -> Explanation:
+    """Why the money of a gathered budget is different, with numbers in words as the locale writes them."""
+    currency = gathered.currency
+    words = _Words(currency, locale)
 
     def money(minor: int) -> Money:
         return Money.of_minor(minor, currency)
 
     lines, totals, planned, cost = [], dict.fromkeys(REASONS, 0), 0, 0
-    for line in gathered.lines:
-        facts = _facts(line, gathered.through)
-        causes = explain(facts, CURRENCY_DIGITS[currency])
+    for one in causes_of(gathered):
+        line, facts, causes = one.line, one.facts, one.causes
         for cause in causes:
             totals[cause.reason] += cause.amount_minor
         planned += facts.original_minor
@@ -99,7 +121,7 @@ def explanation(work: UnitOfWork, budget_id: UUID, through: str | None) -> Expla
         )  # fmt: skip
     lines.sort(key=lambda line: (-abs(line.difference.amount), line.number))
     return Explanation(
-        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=work.now, lines=lines,
+        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=now, lines=lines,
         causes=[CauseTotal(cause=one, amount=money(totals[one]), formula=FORMULAS[one]) for one in REASONS],
         planned=money(planned), cost=money(cost), difference=money(cost - planned),
     )  # fmt: skip

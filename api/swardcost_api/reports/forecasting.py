@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, get_args
@@ -86,13 +87,19 @@ def budget_forecast(
 ) -> Forecast:
     """Earned value and forecast at the end of a month: this month where none is given."""
     gathered = gather(work, budget_id, through)
+    return forecast_of(gathered, line_forecasts(work, gathered, method), method, work.now)
+
+
+def forecast_of(
+    gathered: Gathered, found: Sequence[LineForecast], method: ForecastMethod, now: datetime
+) -> Forecast:
+    """Earned value and forecast of a gathered budget whose lines were forecast by a method."""
     currency = gathered.currency
-    found = line_forecasts(work, gathered, method)
     total = EarnedValue(0, 0, 0, 0)
     for one in found:
         total += one.value
     return Forecast(
-        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=work.now, method=method,
+        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=now, method=method,
         lines=[_line(one, currency) for one in found],
         total=EarnedFigures(**_figures(total, sum(one.at_completion_minor for one in found), currency)),
         unmeasured=sum(one.line.done is None for one in found), derivation=HOW,

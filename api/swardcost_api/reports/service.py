@@ -13,6 +13,19 @@ from swardcost_api.engine.control.variance import Comparison
 from swardcost_api.ledger.service import posting_totals
 from swardcost_api.reports.budget_money import BudgetMoney as BudgetMoney
 from swardcost_api.reports.budget_money import money_of_budgets as money_of_budgets
+from swardcost_api.reports.cash import cash_of as cash_of
+from swardcost_api.reports.explaining import LineCauses as LineCauses
+from swardcost_api.reports.explaining import causes_of as causes_of
+from swardcost_api.reports.explaining import explanation_of as explanation_of
+from swardcost_api.reports.forecasting import METHODS as METHODS
+from swardcost_api.reports.forecasting import LineForecast as LineForecast
+from swardcost_api.reports.forecasting import forecast_of as forecast_of
+from swardcost_api.reports.forecasting import line_forecasts as line_forecasts
+from swardcost_api.reports.gathering import Gathered as Gathered
+from swardcost_api.reports.gathering import LineFigures as LineFigures
+from swardcost_api.reports.gathering import gather as gather
+from swardcost_api.reports.own_forecasts import list_own_forecasts as list_own_forecasts
+from swardcost_api.reports.standing import standing_of as standing_of
 from swardcost_api.storage.work import UnitOfWork
 
 UNASSIGNED = "Unassigned"

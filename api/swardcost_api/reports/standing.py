@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -9,7 +10,7 @@ from swardcost_model.control import BudgetStanding, MoneyStanding, StandingLine
 from swardcost_model.values import Money
 
 from swardcost_api.engine.control.variance import Comparison
-from swardcost_api.reports.gathering import LineFigures, gather
+from swardcost_api.reports.gathering import Gathered, LineFigures, gather
 from swardcost_api.storage.work import UnitOfWork
 
 HOW = [
@@ -59,7 +60,11 @@ class _Sums:
 
 def budget_standing(work: UnitOfWork, budget_id: UUID, through: str | None) -> BudgetStanding:
     """Where each line of a budget stands at the end of a month: this month where none is given."""
-    gathered = gather(work, budget_id, through)
+    return standing_of(gather(work, budget_id, through), work.now)
+
+
+def standing_of(gathered: Gathered, now: datetime) -> BudgetStanding:
+    """Where each line of a gathered budget stands."""
     currency = gathered.currency
     total, unplanned, lines = _Sums(), _Sums(), []
     for line in gathered.lines:
@@ -69,7 +74,7 @@ def budget_standing(work: UnitOfWork, budget_id: UUID, through: str | None) -> B
             unplanned.add(sums)
         lines.append(StandingLine(**naming(line), **sums.answer(currency)))
     return BudgetStanding(
-        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=work.now, lines=lines,
+        budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=now, lines=lines,
         unplanned=MoneyStanding(**unplanned.answer(currency)), total=MoneyStanding(**total.answer(currency)),
         unassigned=Money.of_minor(gathered.unassigned_minor, currency),
         unassigned_postings=gathered.unassigned_postings, derivation=HOW,

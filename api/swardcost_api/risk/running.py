@@ -32,7 +32,7 @@ from swardcost_api.estimates.service import read_estimate
 from swardcost_api.jobs.service import Attempt, JobKind, start_job
 from swardcost_api.risk.fitting import Fitted, refusing_what_cannot_be
 from swardcost_api.risk.reopening import ReopeningQuestion, Tell, read_reopening, reopening_in_trials
-from swardcost_api.risk.service import fitted_uncertainty
+from swardcost_api.risk.stated import fitted_uncertainty
 from swardcost_api.risk.tables import SimulationRow
 from swardcost_api.risk.telling import Run, told_figures
 from swardcost_api.storage.paging import read_page

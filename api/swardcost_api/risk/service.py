@@ -1,7 +1,5 @@
 """What is uncertain of an estimate, as somebody wrote it down; and what the edition's own prices propose."""
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from sqlalchemy import insert, select, update
@@ -9,7 +7,7 @@ from swardcost_model import problems
 from swardcost_model.comparisons import SimulatedCost
 from swardcost_model.estimates import EstimateStatus
 from swardcost_model.problems import ProblemError
-from swardcost_model.simulations import SimulatedFigures
+from swardcost_model.simulations import SimulatedFigures, Simulation
 from swardcost_model.uncertainty import (
     ThreePoints,
     UncertainFigure,
@@ -28,13 +26,17 @@ from swardcost_api.estimates.service import (
     repriceable,
     starts_with_estimates,
 )
-from swardcost_api.risk.fitting import PRICE, Fitted, fit
+from swardcost_api.risk.fitting import PRICE, fit
+from swardcost_api.risk.fitting import Fitted as Fitted
+from swardcost_api.risk.running import list_simulations, read_simulation
 from swardcost_api.risk.simulating import held_because
+from swardcost_api.risk.stated import FIELDS
+from swardcost_api.risk.stated import fitted_uncertainty as fitted_uncertainty
+from swardcost_api.risk.stated import read_uncertainty as read_uncertainty
 from swardcost_api.risk.tables import SimulationRow, UncertaintyRow
-from swardcost_api.storage.rows import missing, stale
+from swardcost_api.risk.what_if import sensitivity_of as sensitivity_of
+from swardcost_api.storage.rows import stale
 from swardcost_api.storage.work import UnitOfWork
-
-_FIELDS = set(UncertaintyFields.model_fields)
 
 
 @starts_with_estimates
@@ -44,21 +46,9 @@ def start_uncertainty(work: UnitOfWork, estimate_id: UUID, revises: UUID | None)
     work.session.execute(
         insert(UncertaintyRow).values(
             club_id=work.club_id, estimate_id=estimate_id, version=1,
-            uncertainty=stated.model_dump(mode="json", include=_FIELDS),
+            uncertainty=stated.model_dump(mode="json", include=FIELDS),
         )
     )  # fmt: skip
-
-
-def read_uncertainty(work: UnitOfWork, estimate_id: UUID) -> Uncertainty:
-    """What is uncertain of an estimate. Raises `not-found`."""
-    row = work.session.execute(
-        select(UncertaintyRow.uncertainty, UncertaintyRow.version).where(
-            UncertaintyRow.club_id == work.club_id, UncertaintyRow.estimate_id == estimate_id
-        )
-    ).first()
-    if row is None:
-        raise missing("estimate")
-    return Uncertainty(estimate_id=estimate_id, version=row.version, **_fields(row.uncertainty))
 
 
 def change_uncertainty(
@@ -97,19 +87,6 @@ def change_uncertainty(
     return after
 
 
-def fitted_uncertainty(work: UnitOfWork, estimate_id: UUID) -> Fitted:
-    """An estimate with its uncertainty, to be simulated.
-
-    Raises `wrong-state` where the estimate was priced from something else than there is now, or where the uncertainty,
-    which comes over from the revision before, does not fit it any more.
-    """
-    stated = UncertaintyFields(**read_uncertainty(work, estimate_id).model_dump(include=_FIELDS))
-    return fit(
-        repriceable(work, estimate_id), stated, problems.WRONG_STATE,
-        "The uncertainty does not fit this estimate any more; change it where it is at fault.",
-    )  # fmt: skip
-
-
 def propose_uncertainty(work: UnitOfWork, estimate_id: UUID) -> UncertaintyProposal:
     """Ranges of prices that the edition itself speaks for; nothing is kept. Raises as `repriceable`."""
     repriced = repriceable(work, estimate_id)
@@ -122,6 +99,12 @@ def propose_uncertainty(work: UnitOfWork, estimate_id: UUID) -> UncertaintyPropo
         figures=[figure for figure in figures.values() if figure is not None],
         without_range=sorted(code for code, figure in figures.items() if figure is None),
     )
+
+
+def latest_simulation(work: UnitOfWork, estimate_id: UUID) -> Simulation | None:
+    """The latest simulation of an estimate; `None` where there is none. Raises `not-found`."""
+    latest = list_simulations(work, estimate_id, 1, None).items
+    return read_simulation(work, latest[0].id) if latest else None
 
 
 def simulated_cost(work: UnitOfWork, estimate_id: UUID) -> SimulatedCost | None:
@@ -167,7 +150,3 @@ def _source(one: Bought) -> str:
     said = [item.price_source or "without a price source", item.vendor_name]
     said += [f"of {item.priced_on}"] if item.priced_on else []
     return ", ".join(part for part in said if part)
-
-
-def _fields(kept: Mapping[str, Any]) -> dict[str, Any]:
-    return UncertaintyFields(**kept).model_dump()

@@ -27,7 +27,7 @@ from swardcost_api.engine.risk.whole_figures import Ints, Whole
 from swardcost_api.risk.fitting import Fitted, kinds_of, refusing_what_cannot_be
 from swardcost_api.risk.ranges import HUNDRED, LEAST_PERCENT, percent_of_factor
 from swardcost_api.risk.reopening import ReopeningQuestion, read_reopening, scenario_opens_on, solved
-from swardcost_api.risk.service import fitted_uncertainty
+from swardcost_api.risk.stated import fitted_uncertainty
 from swardcost_api.risk.telling import base_step, round_half_up, told_held
 from swardcost_api.schedule.service import NotSimulated, ScheduleInTrials
 from swardcost_api.storage.work import UnitOfWork

@@ -15,7 +15,7 @@ from swardcost_api.operations import Room
 from swardcost_api.settings import Settings
 from swardcost_api.storage import ids, migration
 from swardcost_api.storage.database import Database
-from swardcost_api.web import collector, docs, openapi
+from swardcost_api.web import collector, docs, openapi, shared_packets
 from swardcost_api.web.handlers import Runtime, handler_for, litestar_path, options_handler
 from swardcost_api.web.observability import RequestLog, configure_logging, metrics_text
 from swardcost_api.web.problem_documents import answer_exception, problem_of
@@ -77,6 +77,7 @@ def create_app(
             ),  # before the framework's
             *(handler_for(operation, runtime) for operation in operations),
             *docs.pages(document),
+            *shared_packets.pages(runtime),
             metrics,
         ],
         exception_handlers={Exception: answer_exception},

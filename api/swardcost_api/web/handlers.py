@@ -9,7 +9,7 @@ not keep others from writing is done before the transaction, for one request at 
 import inspect
 import time
 import typing
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -27,7 +27,7 @@ from swardcost_model import problems
 from swardcost_model.problems import ProblemError
 
 from swardcost_api.jobs.runner import Runner
-from swardcost_api.operations import Face, Operation, Prepared, Query
+from swardcost_api.operations import Face, Operation, Prepared, Query, StreamedFace
 from swardcost_api.settings import Settings
 from swardcost_api.storage.database import Database
 from swardcost_api.storage.work import Caller, Transactions, UnitOfWork
@@ -46,6 +46,7 @@ from swardcost_api.web.receiving import (
     receive_json,
     receive_upload,
 )
+from swardcost_api.web.streaming import Streams
 
 T = TypeVar("T")
 _CONVERTERS: dict[Any, str] = {UUID: ":uuid", int: ":int"}
@@ -64,6 +65,7 @@ class Runtime:
     clock: Callable[[], datetime]
     new_id: Callable[[], UUID]
     callers: Callers = field(default_factory=Callers)
+    streams: Streams = field(default_factory=Streams)
     readers: anyio.CapacityLimiter = field(init=False)
     writers: anyio.CapacityLimiter = field(init=False)
     preparing: anyio.CapacityLimiter = field(init=False)
@@ -136,6 +138,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
     shape = shape_of(operation)
     face_media = [JSON, *(face.media_type for face in operation.faces)]
     inline = _runs_inline(operation, shape, runtime.database)
+    streamed = any(isinstance(face, StreamedFace) for face in operation.faces)
 
     async def answer(request: HttpRequest) -> Response[bytes]:
         started = time.perf_counter()
@@ -163,6 +166,10 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
             await receive_upload(incoming, operation.upload_media_types, runtime.settings)
         if inline:
             return run(incoming)
+        if streamed:
+            chosen = _chosen_face(incoming.request, operation, face_media)
+            if isinstance(chosen, StreamedFace):
+                return await begin_stream(chosen, incoming)
         if operation.reads is not None and operation.solves is not None:
             return await _solve_and_run(operation.reads, operation.solves, incoming)
         if operation.reads is not None:
@@ -193,6 +200,14 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
                 return await anyio.to_thread.run_sync(run, incoming, done, limiter=runtime.writers)
             finally:
                 done.close()
+
+    async def begin_stream(face: StreamedFace, incoming: Incoming) -> Response[bytes]:
+        def pieces() -> Iterator[str]:
+            with runtime.database.reading() as session:
+                work = unit_of_work(incoming, session, caller_of(incoming, session))
+                yield from face.pieces(**fill(incoming, work))
+
+        return await runtime.streams.response(pieces(), face.media_type, runtime.readers)
 
     def authenticate(incoming: Incoming) -> None:
         with runtime.database.reading(snapshot=False) as session:
@@ -298,7 +313,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         request = incoming.request
         headers = {"Vary": "Accept"} if operation.faces else {}
         chosen = _chosen_face(request, operation, face_media)
-        if chosen is not None:
+        if isinstance(chosen, Face):
             written = chosen.write(answer)
             content = written.encode() if isinstance(written, str) else written
             return Response(
@@ -375,7 +390,7 @@ def _fingerprint(incoming: Incoming) -> str:
     return idempotency.request_hash(incoming.request.method, url.path, url.query, incoming.content)
 
 
-def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | None:
+def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | StreamedFace | None:
     if not operation.faces:
         return None
     best = best_of(media, request.headers.get("accept"))

@@ -58,6 +58,10 @@ def metrics_text(multiprocess_folder: str | None) -> bytes:
     return generate_latest(registry)
 
 
+_LINK = re.compile(r"^(/p/)[^/]*")
+"""The token of a link opens a packet, so it is not logged."""
+
+
 class RequestLog:
     """Gives each request an id (the caller's `X-Request-Id` if it has one) and logs one line when it is answered.
 
@@ -94,6 +98,6 @@ class RequestLog:
             await self._application(scope, receive, send_with_id)
         finally:
             log.info(
-                "request", method=method, path=scope["path"], status=status,
+                "request", method=method, path=_LINK.sub(r"\1...", scope["path"]), status=status,
                 milliseconds=round((time.perf_counter() - started) * 1000, 2),
             )  # fmt: skip

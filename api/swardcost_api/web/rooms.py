@@ -16,6 +16,7 @@ from swardcost_api.ledger.assignment_routes import room as assignment
 from swardcost_api.ledger.month_routes import room as ledger_months
 from swardcost_api.ledger.routes import room as ledger
 from swardcost_api.methods.routes import room as methods
+from swardcost_api.packets.routes import room as packets
 from swardcost_api.quotes.routes import room as quotes
 from swardcost_api.rates.routes import room as rates
 from swardcost_api.reports.routes import room as reports
@@ -44,6 +45,7 @@ ROOMS = (
     ledger_months,
     jobs,
     reports,
+    packets,
     access,
     service,
 )

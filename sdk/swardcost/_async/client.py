@@ -26,6 +26,7 @@ from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
 from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
 from swardcost._async.life_cycle_studies import AsyncLifeCycleStudies
+from swardcost._async.packets import AsyncPackets
 from swardcost._async.plan_progress import AsyncPlanProgress
 from swardcost._async.planning import (
     AsyncAreas,
@@ -96,6 +97,7 @@ class AsyncClient:
         self.capital_plans = AsyncCapitalPlans(session)
         self.plan_projects = AsyncPlanProjects(session)
         self.plan_progress = AsyncPlanProgress(session)
+        self.packets = AsyncPackets(session)
         self.risk = AsyncRisk(session)
         self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)

@@ -26,6 +26,7 @@ from swardcost._sync.jobs import Jobs
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
 from swardcost._sync.ledger_months import LedgerMonths, Reversals
 from swardcost._sync.life_cycle_studies import LifeCycleStudies
+from swardcost._sync.packets import Packets
 from swardcost._sync.plan_progress import PlanProgress
 from swardcost._sync.planning import (
     Areas,
@@ -96,6 +97,7 @@ class Client:
         self.capital_plans = CapitalPlans(session)
         self.plan_projects = PlanProjects(session)
         self.plan_progress = PlanProgress(session)
+        self.packets = Packets(session)
         self.risk = Risk(session)
         self.simulations = Simulations(session)
         self.quote_requests = QuoteRequests(session)

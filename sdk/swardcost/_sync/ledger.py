@@ -6,7 +6,7 @@ from typing import Literal
 from uuid import UUID
 
 from swardcost_model.jobs import Job
-from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, Voiding
+from swardcost_model.ledger import Import, ImportFault, ImportResult, Posting, PostingExport, Voiding
 from swardcost_model.ledger_assignment import (
     AssignmentPreview,
     HandAssignment,
@@ -158,6 +158,22 @@ class Postings:
 
     def __init__(self, session: Session) -> None:
         self._session = session
+
+    def export(
+        self, month: str | None = None, account: str | None = None, budget_line_id: UUID | None = None
+    ) -> PostingExport:
+        """How many postings the exported file has and what they sum to, to check it by."""
+        return self._session.get(
+            PostingExport, f"{_LEDGER}/postings/export", month=month, account=account, budget_line_id=budget_line_id
+        )
+
+    def export_csv(
+        self, month: str | None = None, account: str | None = None, budget_line_id: UUID | None = None
+    ) -> str:
+        """All postings, or those that the filters leave, as one CSV file; a split one has a row for each part."""
+        return self._session.text(
+            f"{_LEDGER}/postings/export", month=month, account=account, budget_line_id=budget_line_id
+        )
 
     def list(
         self,

@@ -1,0 +1,146 @@
+"""A packet on paper: tagged PDF (ISO 14289-1, PDF/UA-1) with bookmarks, set by typst from data.
+
+Only the fonts inside typst are used unless a folder of others is given, so the same packet has the same bytes on every
+machine. Text goes in as data and is never read as markup.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from swardcost_api.packets.calm_text import in_stretches
+from swardcost_api.packets.chart_pictures import PAPER, picture
+from swardcost_api.packets.document import Chart, Document
+from swardcost_api.packets.packet_views import ChartView, PacketView, TablePart, packet_view
+from swardcost_api.packets.print_letters import FONTS, STAND_IN, font_set, printable
+from swardcost_api.packets.reader_units import in_reader_units
+from swardcost_api.packets.table_views import TableView
+
+_LETTER_PAPER = {"US", "CA", "MX", "PR", "PH", "CL", "CO", "GT", "SV", "CR", "PA", "VE", "DO", "NI"}
+"""Where letters are written on 8.5 by 11 inch paper (from memory); elsewhere on A4 (ISO 216)."""
+_ACROSS = 8
+"""A table of more columns lies across its page."""
+_ROOMY = 14
+"""A column of words longer than this takes what room is left; a shorter one as much as it needs."""
+_MOST_LINKS = 500
+"""In a packet that names derivations in more places, the first place of each is a link and the others are numbers."""
+_TITLE_IN_FOOTER = 90
+
+
+def pdf_of(document: Document, fonts: Path | None = None) -> bytes:
+    """The packet as PDF. `fonts` is a folder of font files for letters that the built-in fonts lack."""
+    view = packet_view(in_reader_units(document))
+    made = _Data(fonts)
+    data = made.of_packet(view, document)
+    with as_file(files("swardcost_api.packets") / "templates" / "packet.typ") as template:
+        pdf = typst.compile(
+            template, format="pdf", sys_inputs={"packet": json.dumps(data, ensure_ascii=False)},
+            font_paths=font_set(fonts), pdf_standards=["ua-1"],
+            timestamp=document.created,
+        )  # fmt: skip
+    assert isinstance(pdf, bytes)
+    return pdf
+
+
+class _Data:
+    """What the template reads: plain data, its text with places to break and without letters that no font has."""
+
+    def __init__(self, fonts: Path | None) -> None:
+        self._fonts = fonts
+
+    def of_packet(self, view: PacketView, document: Document) -> dict[str, Any]:
+        language, _, region = document.locale.partition("-")
+        plain = {"parts": [self._part(part) for part in view.parts]} | {
+            one.name: getattr(view, one.name) for one in fields(view) if one.name != "parts"
+        }
+        plain["short"] = _shortened(f"{view.club} · {view.title}")
+        letters = printable(_letters(plain), self._fonts)
+        data: dict[str, Any] = _printed(plain, letters)
+        whole = {name: _spelled(plain[name], letters) for name in ("title", "club", "short")}
+        cited = sum(
+            cell.why is not None for table in document.tables for row in table.rows for cell in row.cells
+        )
+        day = document.created.date()
+        return data | {
+            "lang": view.language, "region": region if language == view.language and region else None,
+            "day": {"year": day.year, "month": day.month, "day": day.day},
+            "fonts": list(FONTS), "paper": "us-letter" if region in _LETTER_PAPER else "a4",
+            "whole": whole, "stand-in": STAND_IN in letters.values(), "linked": cited <= _MOST_LINKS,
+        }  # fmt: skip
+
+    def _part(self, part: object) -> dict[str, Any]:
+        data = _plain(part)
+        assert isinstance(data, dict)
+        match part:
+            case TablePart():
+                data["table"]["widths"] = _widths(part.table)
+                data["across"] = len(part.table.columns) > _ACROSS
+            case ChartView():
+                data["data"]["widths"] = _widths(part.data)
+                data["alternative"] = _Verbatim(part.alternative)
+                data["picture"] = _Verbatim(picture(part.source, PAPER, FONTS[0]))
+        return data
+
+
+class _Verbatim(str):
+    """Text that the template takes as it is."""
+
+
+def _plain(value: object) -> Any:
+    """Views as mappings and lists, without the charts that they were made from."""
+    if is_dataclass(value) and not isinstance(value, type | Chart):
+        return {
+            one.name: _plain(getattr(value, one.name))
+            for one in fields(value)
+            if not isinstance(getattr(value, one.name), Chart)
+        }
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return [_plain(one) for one in value]
+    return value
+
+
+_NAMES = {"id", "kind", "derivation", "look", "weight", "tone", "state", "language"}
+"""Fields that the template reads and never prints."""
+
+
+def _letters(data: Any) -> set[str]:
+    """All characters that are printed."""
+    if isinstance(data, dict):
+        return set().union(*(_letters(one) for name, one in data.items() if name not in _NAMES))
+    if isinstance(data, list):
+        return set().union(*map(_letters, data))
+    return set(data) if isinstance(data, str) and not isinstance(data, _Verbatim) else set()
+
+
+def _printed(data: Any, letters: dict[str, str]) -> Any:
+    """The data with every text as it is printed."""
+    if isinstance(data, dict):
+        return {name: one if name in _NAMES else _printed(one, letters) for name, one in data.items()}
+    if isinstance(data, list):
+        return [_printed(one, letters) for one in data]
+    if isinstance(data, str) and not isinstance(data, _Verbatim):
+        return in_stretches(_spelled(data, letters))
+    return data
+
+
+def _spelled(text: str, letters: dict[str, str]) -> str:
+    return "".join(letters.get(one, one) for one in text) if letters else text
+
+
+def _widths(table: TableView) -> list[float]:
+    """Shares of the room that is left for columns of words; 0 for a column that takes just what it needs."""
+    widths: list[float] = []
+    for index, column in enumerate(table.columns):
+        longest = max((len(row.cells[index].text) for row in table.rows), default=0)
+        roomy = index == 0 or (column.words and longest > _ROOMY)
+        widths.append((1.5 if index == 0 else 1.0) if roomy else 0.0)
+    return widths
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _TITLE_IN_FOOTER else text[: _TITLE_IN_FOOTER - 1] + "…"

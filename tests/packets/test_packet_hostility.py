@@ -1,0 +1,161 @@
+"""Names that try to be markup, formulas or orders do no harm in any face of a packet."""
+
+import io
+import re
+import zipfile
+from functools import cache
+from typing import Any
+
+import pypdf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from packet_readers import read_csv, read_page, read_paper, read_workbook
+from packet_samples import HOSTILE, sample
+from packet_tables import areas_table
+
+from swardcost_api.packets.calm_text import calm
+from swardcost_api.packets.csv_face import csv_of
+from swardcost_api.packets.document import Document
+from swardcost_api.packets.html_face import content_security_policy, html_of
+from swardcost_api.packets.pdf_face import pdf_of
+from swardcost_api.packets.print_letters import STAND_IN, printable
+from swardcost_api.packets.xlsx_face import xlsx_of
+from swardcost_api.packets.xlsx_formulas import sheet_names
+
+_ISOLATES = re.compile("[\u2066-\u2069]")
+"""They order letters and are none."""
+_RUNNING = {
+    "script",
+    "iframe",
+    "object",
+    "embed",
+    "form",
+    "input",
+    "button",
+    "link",
+    "base",
+    "svg",
+    "video",
+    "audio",
+}
+
+
+@cache
+def hostile() -> Document:
+    return sample(names=HOSTILE, club=HOSTILE[0])
+
+
+def test_a_page_holds_names_as_text_and_nothing_that_runs_or_fetches() -> None:
+    page = read_page(html_of(hostile()))
+    assert not set(page.tags) & _RUNNING
+    for tag, name, value in page.attributes:
+        assert not name.startswith("on"), (tag, name)
+        if name in {"src", "srcset", "href"}:
+            assert str(value).startswith(("data:image/svg+xml;base64,", "#")), (tag, name, value)
+    text = "".join(page.data)
+    assert all(calm(name) in text for name in HOSTILE)
+    assert "\u202e" not in html_of(hostile())
+
+
+def test_the_policy_of_a_page_lets_nothing_run() -> None:
+    policy = content_security_policy()
+    assert "default-src 'none'" in policy
+    assert "script" not in policy
+    assert "unsafe" not in policy
+
+
+def test_paper_prints_names_letter_for_letter_and_says_where_it_lacks_one() -> None:
+    paper = read_paper(pdf_of(hostile()))
+    for name in HOSTILE[:-1]:
+        assert "".join(_ISOLATES.sub("", calm(name)).split()) in paper
+    assert STAND_IN in paper
+    assert "Charactersthatthisprinthasnolettersfor" in paper
+
+
+def test_paper_is_tagged_titled_and_has_bookmarks_in_its_language() -> None:
+    for document in (hostile(), sample("fr-CA")):
+        reader = pypdf.PdfReader(io.BytesIO(pdf_of(document)))
+        root: Any = reader.root_object
+        assert root["/Lang"] == document.locale
+        assert root["/MarkInfo"]["/Marked"]
+        assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+        assert reader.metadata is not None
+        assert reader.metadata.title == document.title
+        assert b"pdfuaid:part>1<" in root["/Metadata"].get_data()
+        chapters = [section.heading for section in document.sections if section.level == 2]
+        titles = [one.title for one in reader.outline if not isinstance(one, list)]
+        assert titles == chapters
+        assert "/JavaScript" not in str(root)
+        assert "/OpenAction" not in root
+
+
+def test_a_workbook_holds_names_as_text_with_no_formula_but_its_own() -> None:
+    book = xlsx_of(hostile())
+    with zipfile.ZipFile(io.BytesIO(book)) as parts:
+        formulas = [
+            formula
+            for name in parts.namelist()
+            if name.startswith("xl/worksheets/sheet")
+            for formula in re.findall(r"<f>(.*?)</f>", parts.read(name).decode())
+        ]
+        relations = "".join(parts.read(name).decode() for name in parts.namelist() if name.endswith(".rels"))
+    assert len(formulas) > 30
+    assert all(re.match(r"(ROUND|SUM|IF)\(|'[^']+'!|[A-Z]+[0-9]", formula) for formula in formulas)
+    assert "TargetMode" not in relations
+    cells = {cell for rows in read_workbook(book).values() for row in rows for cell in row}
+    assert {calm(name) for name in HOSTILE[:8]} <= cells
+
+
+def test_csv_has_no_cell_that_a_spreadsheet_would_compute() -> None:
+    text = csv_of(hostile())
+    tables = read_csv(text)
+    cells = [cell for rows in tables.values() for row in rows for cell in row]
+    assert "'" + HOSTILE[1] in cells
+    for cell in cells:
+        assert not cell.startswith(("=", "+", "@", "\t", "\r"))
+        assert not cell.startswith("-") or re.fullmatch(r"-[0-9.]+", cell)
+
+
+# What the model of the service takes for a name: no control characters and no halves of characters.
+NAMES = st.text(st.characters(exclude_categories=["Cc", "Cs"]), min_size=1, max_size=60)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(NAMES, min_size=10, max_size=10))
+def test_any_names_can_be_printed(names: list[str]) -> None:
+    document = sample(names=names, lines=6, explained=10)
+    page = read_page(html_of(document))
+    assert [row[0] for row in page.tables["areas"][1:-1]] == [calm(name) for name in names[:8]]
+    found = read_workbook(xlsx_of(document))
+    assert any(
+        [row[0] for row in rows[2:10]] == [calm(name) for name in names[:8]] for rows in found.values()
+    )
+    csv_of(document)
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.lists(NAMES, min_size=10, max_size=10))
+def test_any_names_can_be_set_on_paper(names: list[str]) -> None:
+    assert pdf_of(sample(names=names, lines=6, explained=10)).startswith(b"%PDF-1.7")
+
+
+def test_a_letter_without_a_glyph_gets_its_plain_form_or_the_stand_in() -> None:
+    assert printable("A￥日é") == {"￥": "¥", "日": STAND_IN}
+
+
+@pytest.mark.parametrize(
+    ("titles", "names"),
+    [
+        (["a/b:c", "a b c", "A B C"], ["a b c", "a b c 2", "A B C 3"]),
+        (["'; DROP", "x" * 40, "x" * 40], ["; DROP", "x" * 31, "x" * 27 + " 2"]),
+        (["History", "", "\U0001f600" * 20], ["History 2", "-", "\U0001f600" * 15]),
+    ],
+)
+def test_sheets_have_names_that_workbooks_allow(titles: list[str], names: list[str]) -> None:
+    assert sheet_names(titles, []) == names
+
+
+def test_the_order_of_what_stands_around_a_name_cannot_be_turned() -> None:
+    assert calm("a\u202eb\u2067c") == "ab\u2067c\u2069"
+    assert areas_table(HOSTILE).rows[5].cells[0].value != calm(HOSTILE[5])

@@ -1,0 +1,147 @@
+"""Words, digits, days and units of packets in the languages and countries of their readers."""
+
+import re
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from babel import Locale
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract_from_dir
+from babel.messages.pofile import read_po
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from swardcost_model.values import Money
+
+from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.unit_names import NAMELESS, NAMES, unit_name
+from swardcost_api.packets.values import Measured, MonthOf, UnitPrice
+from swardcost_api.packets.wording import LANGUAGES, words_for
+from swardcost_api.units import UNITS
+
+PACKETS = Path(str(files("swardcost_api.packets")))
+N = "\u00a0"
+
+# CLDR, charts of number and currency patterns: marks of groups and decimals, the place of the currency and its sign,
+# and the blank between a code and a digit. The browser's own tables are asked too (test_packet_browsing.py).
+FORMS = {
+    "en-US": ("1,234,567.891", "-$1,234.50", "¥1,235", "7.25%"),
+    "en-CA": ("1,234,567.891", "-US$1,234.50", "JP¥1,235", "7.25%"),
+    "fr-CA": (f"1{N}234{N}567,891", f"-1{N}234,50{N}${N}US", f"1{N}235{N}¥", f"7,25{N}%"),
+    "de-DE": ("1.234.567,891", f"-1.234,50{N}$", f"1.235{N}¥", f"7,25{N}%"),
+    "es-MX": ("1,234,567.891", f"-USD{N}1,234.50", f"JPY{N}1,235", "7.25%"),
+    "ja-JP": ("1,234,567.891", "-$1,234.50", "￥1,235", "7.25%"),
+}
+
+
+def money(amount: str, currency: str) -> Money:
+    return Money.model_validate({"amount": amount, "currency": currency})
+
+
+@pytest.mark.parametrize("locale", FORMS)
+def test_numbers_have_the_forms_of_their_country(locale: str) -> None:
+    formatter = Formatter(locale)
+    number, dollars, yen, percent = FORMS[locale]
+    assert formatter.number(Decimal("1234567.891")) == number
+    assert formatter.money(money("-1234.50", "USD")) == dollars
+    assert formatter.money(money("1235", "JPY")) == yen
+    assert formatter.percent(Decimal("7.25")) == percent
+
+
+def test_a_price_keeps_all_its_places_and_says_what_it_buys() -> None:
+    price = UnitPrice(Decimal("0.004125"), "USD", "square_foot")
+    assert Formatter("en-US").unit_price(price) == "$0.004125 per square foot"
+    assert Formatter("fr-CA").unit_price(price) == f"0,004125{N}${N}US par pied carré"
+    assert Formatter("es-MX").unit_price(price) == f"USD{N}0.004125 por pie cuadrado"
+    assert Formatter("en-US").unit_price(UnitPrice(Decimal("5"), "USD", "each")) == "$5.00"
+
+
+def test_days_are_written_so_that_nobody_takes_the_month_for_the_day() -> None:
+    day = date(2026, 3, 1)
+    assert [Formatter(one).day(day) for one in ("en-US", "fr-CA", "es-MX")] == [
+        "March 1, 2026", "1 mars 2026", "1 de marzo de 2026",
+    ]  # fmt: skip
+    assert Formatter("es-MX").month(MonthOf(2026, 3)) == "mar 2026"
+    assert (
+        Formatter("fr-CA").moment(datetime(2026, 1, 2, 13, 30, tzinfo=UTC)) == "2 janvier 2026, 13 h 30 UTC"
+    )
+
+
+@pytest.mark.parametrize(
+    ("locale", "value", "printed"),
+    [
+        ("en-US", "1", "1 short ton"), ("en-US", "1.0", "1.0 short tons"), ("en-US", "0.5", "0.5 short tons"),
+        ("en-US", "0", "0 short tons"), ("fr-CA", "1.5", "1,5 tonne courte"), ("fr-CA", "0", "0 tonne courte"),
+        ("fr-CA", "2", "2 tonnes courtes"), ("es-MX", "1.5", "1.5 toneladas cortas"),
+        ("es-MX", "1", "1 tonelada corta"),
+        ("de-DE", "1.5", "1,5 short tons"),
+    ],
+)  # fmt: skip
+def test_plurals_follow_the_rules_of_the_language(locale: str, value: str, printed: str) -> None:
+    assert Formatter(locale).quantity(Measured(Decimal(value), "short_ton")) == printed.replace(" ", N, 1)
+
+
+@pytest.mark.parametrize("language", ["en", "es", "fr", "de"])
+def test_a_ton_is_always_named(language: str) -> None:
+    words = words_for(Locale(language))
+    tons = [unit for unit in UNITS if "ton" in unit.split("_")]
+    names = [unit_name(words, unit, number) for unit in tons for number in (1, 2)]
+    assert len(tons) > 5
+    assert all(re.search(r"short|metric|long|cort|métri|larg|court|longu", name) for name in names)
+    assert len({unit_name(words, unit, 2) for unit in ("short_ton", "metric_ton", "long_ton")}) == 3
+
+
+def test_every_unit_of_the_service_has_a_name_in_every_language() -> None:
+    simple = {part for unit in UNITS for part in unit.split("_per_")} - NAMELESS
+    assert simple <= set(NAMES)
+    # A unit of an own method is printed as it is called.
+    assert unit_name(words_for(Locale("en")), "mulch per tank_load", 2) == "mulch per tank load"
+
+
+def test_an_unknown_locale_is_refused() -> None:
+    for name in ("xx-YY", "english", ""):
+        with pytest.raises(ValueError, match="no locale"):
+            Formatter(name)
+
+
+def used() -> Iterator[str | tuple[str, ...]]:
+    keywords = {"say": None, "counted": (1, 2), "named": (1, 2)}
+    for _, _, message, _, _ in extract_from_dir(PACKETS, [("**.py", "python")], keywords=keywords):
+        yield message
+
+
+def catalog(language: str) -> Catalog:
+    with (PACKETS / "locales" / language / "LC_MESSAGES" / "packets.po").open("rb") as text:
+        return read_po(text, locale=language, abort_invalid=True)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_catalog_has_every_message_and_no_other(language: str) -> None:
+    found = {message.id: message for message in catalog(language) if message.id}
+    assert set(found) == set(used())
+    for message in found.values():
+        forms = message.string if isinstance(message.string, tuple) else (message.string,)
+        assert all(forms), message.id
+        assert not message.fuzzy
+        source = message.id[0] if isinstance(message.id, tuple | list) else str(message.id)
+        for form in forms:
+            assert set(re.findall(r"%\(\w+\)s", str(form))) == set(re.findall(r"%\(\w+\)s", source)), (
+                message.id
+            )
+
+
+def test_english_is_what_the_code_says() -> None:
+    for message in catalog("en"):
+        if message.id:
+            assert message.string == message.id
+
+
+@settings(deadline=None)
+@given(st.decimals(-(10**9), 10**9, places=2), st.sampled_from(sorted(FORMS)))
+def test_an_amount_keeps_its_digits_in_every_country(amount: Decimal, locale: str) -> None:
+    printed = Formatter(locale).money(money(f"{amount:f}", "USD"))
+    assert re.sub(r"\D", "", printed) == f"{abs(amount):.2f}".replace(".", "")
+    assert ("-" in printed) == (amount < 0)
