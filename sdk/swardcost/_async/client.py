@@ -21,12 +21,14 @@ from swardcost._async.club_methods import AsyncClubMethods
 from swardcost._async.commitments import AsyncCommitments, AsyncInvoices, AsyncReceipts
 from swardcost._async.comparisons import AsyncComparisons
 from swardcost._async.control import AsyncAccountLayouts, AsyncControl
+from swardcost._async.depreciation import AsyncDepreciation
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
 from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
 from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
 from swardcost._async.life_cycle_studies import AsyncLifeCycleStudies
 from swardcost._async.plan_progress import AsyncPlanProgress
+from swardcost._async.plan_scenarios import AsyncPlanScenarios
 from swardcost._async.planning import (
     AsyncAreas,
     AsyncCourses,
@@ -96,6 +98,8 @@ class AsyncClient:
         self.capital_plans = AsyncCapitalPlans(session)
         self.plan_projects = AsyncPlanProjects(session)
         self.plan_progress = AsyncPlanProgress(session)
+        self.depreciation = AsyncDepreciation(session)
+        self.plan_scenarios = AsyncPlanScenarios(session)
         self.risk = AsyncRisk(session)
         self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)
