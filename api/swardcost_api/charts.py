@@ -50,12 +50,13 @@ def name_axis(names: Sequence[str], widest: int) -> alt.Axis:
 
     They are shortened here, because the drawing cuts between the halves of a character beyond 16 bits and then fails.
     """
-    shorter = [_shortened(name, widest) for name in names]
+    shorter = [shortened(name, widest) for name in names]
     expression = f"{json.dumps(shorter)}[indexof({json.dumps(list(names))}, datum.label)]"
     return alt.Axis(labelLimit=0, labelExpr=expression)
 
 
-def _shortened(name: str, widest: int) -> str:
+def shortened(name: str, widest: int) -> str:
+    """A name cut to so many letters of usual width."""
     width = 0
     for place, character in enumerate(name):
         width += _width(character)

@@ -21,10 +21,14 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 @dataclass(frozen=True, slots=True)
 class CsvRow:
-    """A row: its number in the file (the header is row 1) and its cells by column, stripped of blanks."""
+    """A row: its number in the file (the header is row 1) and its cells by column, stripped of blanks.
+
+    Columns that the file does not have are `absent`; their cells are empty.
+    """
 
     number: int
     cells: dict[str, str]
+    absent: frozenset[str] = frozenset()
 
 
 def open_text(upload: IO[bytes], encoding: str = "utf-8-sig") -> io.TextIOWrapper:
@@ -51,6 +55,7 @@ def read_rows(upload: IO[bytes], columns: Sequence[str], optional: Sequence[str]
     try:
         header = [name.strip().lower() for name in next(reader, [])]
         _check_header(header, columns, optional)
+        absent = frozenset(optional) - set(header)
         for number, cells in enumerate(reader, start=2):
             if not any(cell.strip() for cell in cells):
                 continue
@@ -61,7 +66,7 @@ def read_rows(upload: IO[bytes], columns: Sequence[str], optional: Sequence[str]
             if any("\x00" in cell for cell in cells):
                 raise _invalid(f"row {number}", "text without null characters", None)
             named = dict.fromkeys(optional, "") | dict(zip(header, map(_read_cell, cells), strict=True))
-            yield CsvRow(number, named)
+            yield CsvRow(number, named, absent)
     except UnicodeDecodeError as error:
         raise decoding_problem(error) from None
     except csv.Error as error:

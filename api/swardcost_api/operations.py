@@ -182,11 +182,12 @@ class Room:
         *,
         needs: frozenset[Role],
         problems: Sequence[ProblemKind] = (),
+        faces: Sequence[Face] = (),
         reads: Callable[..., Any] | None = None,
     ) -> Callable[[F], F]:
         """`POST` of a question too long for a query: 200, and it changes nothing. With `reads`, which then gets the
         question, the answer is computed after the transaction."""
-        return self._add("POST", path, summary, needs, problems=problems, reads=reads)
+        return self._add("POST", path, summary, needs, problems=problems, faces=faces, reads=reads)
 
     def create(
         self,

@@ -18,11 +18,20 @@ from python_calamine import CalamineError, CalamineWorkbook
 from swardcost_model import problems
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.values import plain
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from swardcost_api.csv_files import CsvRow
 from swardcost_api.xlsx_parts import Parts, unpack_sheet, unusable
 
-Cell = str | Decimal | int | bool | date | None
+
+@dataclass(frozen=True, slots=True)
+class SumAbove:
+    """A formula that adds up the cells above it, from the first row below the header; `value` is what that gives."""
+
+    value: Decimal
+
+
+Cell = str | Decimal | int | bool | date | SumAbove | None
 
 _FIRST_DAY = date(1900, 3, 1)
 """Before it, the day numbers of workbooks are off by one."""
@@ -81,7 +90,7 @@ def read_rows(
         if any(cells[len(header) :]):
             raise unusable(f"row {number}", f"{len(header)} cells, as in the header", "more")
         if any(cells):
-            yield CsvRow(number, absent | dict(zip(header, cells, strict=False)))
+            yield CsvRow(number, absent | dict(zip(header, cells, strict=False)), frozenset(absent))
 
 
 def _check_header(header: Sequence[str], columns: Sequence[str], optional: Sequence[str]) -> None:
@@ -299,6 +308,8 @@ class _Page:
             self._page.write_number(row, column, cell, styles.number)
         elif isinstance(cell, Decimal):
             self._write_decimal(row, column, cell, styles)
+        elif isinstance(cell, SumAbove):
+            self._write_sum(row, column, cell, styles)
         elif isinstance(cell, date) and cell >= _FIRST_DAY:
             self._page.write_datetime(row, column, cell, styles.day)
         else:
@@ -311,6 +322,13 @@ class _Page:
             self._page.write_number(row, column, number, styles.decimal)
         else:
             self._write_text(row, column, plain(cell), styles.text)
+
+    def _write_sum(self, row: int, column: int, cell: SumAbove, styles: _Styles) -> None:
+        if row == 1:
+            self._write_decimal(row, column, cell.value, styles)
+            return
+        above = f"{xl_rowcol_to_cell(1, column)}:{xl_rowcol_to_cell(row - 1, column)}"
+        self._page.write_formula(row, column, f"=SUM({above})", styles.decimal, float(cell.value))
 
     def _write_text(self, row: int, column: int, text: str, style: Any) -> None:
         if self._page.write_string(row, column, text, style):

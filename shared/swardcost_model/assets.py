@@ -148,7 +148,9 @@ class AssetFields(Request):
     area_ids: list[UUID] = Field(
         default_factory=list, max_length=2000, description="Areas of the course that it is, or lies on."
     )
-    size: Quantity | None = Field(default=None, description="Null for the size of its areas together.")
+    size: Quantity | None = Field(
+        default=None, description="More than zero; null for the size of its areas together."
+    )
     replacement: ReplacementCost | None = Field(
         default=None, description="Null where nobody knows, which is not nothing."
     )
@@ -204,8 +206,14 @@ class AssetFigures(Answer):
     due_early: int | None = Field(description="By its shortest life.")
     due_late: int | None = Field(description="By its longest life.")
     years_left: Amount | None = Field(description="Until its likely end; zero where that has passed.")
-    size: Quantity | None
-    replacement_cost: Money | None = Field(description="At the prices that it was stated in.")
+    size: Quantity | None = Field(
+        description="As stated, else of its areas together; in the unit of its rate where it has one, so that size x "
+        "rate, rounded to the minor unit, is the replacement cost."
+    )
+    estimate: str | None = Field(description="The estimate that its cost is by: number, name and revision.")
+    replacement_cost: Money | None = Field(
+        description="At the prices that it was stated in; null where an estimate that it is by is incomplete."
+    )
     fully_funded: Money | None = Field(
         description="What a reserve would hold for it: replacement cost x age used / life."
     )
@@ -264,11 +272,14 @@ class AssetRegister(Answer):
     items: list["RegisteredAsset"]
     replacement_cost: Money
     fully_funded: Money
-    missing: int = Field(description="Assets that are in no sum because something of them is not known.")
+    missing: int = Field(
+        description="Assets that are not in every sum because something of them is not known."
+    )
 
 
 class RegisteredAsset(Answer):
     """An asset with its figures."""
 
     asset: Asset
+    areas: list[str] = Field(description="Its areas by name.")
     figures: AssetFigures

@@ -261,6 +261,10 @@ class PlanProjectFields(Request):
     cost_range: tuple[Percent, Percent] | None = Field(
         default=None, description="Least and greatest cost in percent of the cost."
     )
+    depreciation_years: int | None = Field(
+        default=None, ge=1, le=100, strict=True,
+        description="Over how many years it is written off in the accounts; null for the lives of its assets.",
+    )  # fmt: skip
     moved_because: Text = Field(
         default="",
         description="Why it stands otherwise than in the plan before, in the planner's words.",

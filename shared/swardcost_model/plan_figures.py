@@ -9,6 +9,8 @@ from swardcost_model.capital_plans import PlanProject, PlanStatus
 from swardcost_model.figures import DerivationStep
 from swardcost_model.values import Amount, Answer, Money
 
+FiguresBasis = Literal["as_dated", "as_decided"]
+ChartName = Literal["reserve", "spending", "funded"]
 GapKind = Literal["project_cost", "project_score", "asset_cost", "asset_life", "asset_age", "asset_gone"]
 
 
@@ -82,6 +84,7 @@ class ProjectInFigures(Answer):
     last_year: int | None
     cost_at_price_year: Money | None = Field(description="Null where nobody knows.")
     cost_basis: str
+    growth_group: str | None = Field(description="Null for the plan's general rate.")
     growth_percent: Amount
     cost: Money | None = Field(description="Of all phases in the money of their years, added up.")
     phases: list[PhaseOfProject]
@@ -94,11 +97,12 @@ class ProjectInFigures(Answer):
 
 
 class PlanFigures(Answer):
-    """A plan as it is dated: by year and by project, with what is not dated, what is missing, and what follows."""
+    """A plan as it is dated or as it was decided: by year and by project, with what is missing, and what follows."""
 
     plan_id: UUID
     name: str
     status: PlanStatus
+    basis: FiguresBasis
     first_year: int
     last_year: int
     price_year: int
@@ -111,6 +115,9 @@ class PlanFigures(Answer):
     fully_funded_at_start: Money | None = Field(description="At the end of the year before the first.")
     percent_funded_at_start: Amount | None
     not_dated: list[str] = Field(description="Projects without a year; they are in no sum.")
+    left_out: list[str] = Field(
+        description="Projects that were declined, or deferred to no year that is named; they are in no sum."
+    )
     missing: list[PlanGap]
     conclusions: list[str]
     cautions: list[str]

@@ -66,6 +66,9 @@ def test_an_area_that_an_asset_lies_on_is_not_deleted(api: Api) -> None:
         ({"in_use_since": 1700}, "/in_use_since", "1700"),
         ({"condition": {"grade": 6, "on": "2026-05-01"}}, "/condition/grade", "6"),
         ({"cost_range": ["110", "120"]}, "", None),
+        ({"size": {"value": "0.000", "unit": "acre"}}, "/size/value", "0.000"),
+        ({"life": {"low": "0", "likely": "8", "high": "10"}}, "/life/low", "0"),
+        ({"life": {"low": "0", "likely": "0", "high": "0"}}, "/life/likely", "0"),
     ],
 )
 def test_what_cannot_be_an_asset_is_refused_with_its_place(
@@ -115,10 +118,14 @@ def test_a_rate_is_taken_on_the_size_or_on_the_areas(api: Api) -> None:
     assert money(found["replacement_cost"]) == Decimal("101750.00")
     stated = {"size": {"value": "0.5", "unit": "acre"}, "replacement": rate}
     assert money(figures_of(api, an_asset(api, "HALF", **stated))["replacement_cost"]) == Decimal("201465.00")
-    unknown = an_area(api, course, None)
-    missing = figures_of(api, an_asset(api, "UNSIZED", area_ids=[unknown], replacement=rate))
+    unknown = [an_area(api, course, None, name=f"Nursery {number}") for number in range(5)]
+    missing = figures_of(api, an_asset(api, "UNSIZED", area_ids=unknown[:1], replacement=rate))
     assert missing["replacement_cost"] is None
-    assert missing["missing"] == ["a size that its rate fits"]
+    assert missing["missing"] == ["the size of Nursery 0"]
+    missing = figures_of(api, an_asset(api, "ALL-UNSIZED", area_ids=[*greens, *unknown], replacement=rate))
+    assert missing["missing"] == ["the size of Nursery 0, Nursery 1, Nursery 2 and 2 more"]
+    nowhere = figures_of(api, an_asset(api, "NOWHERE", replacement=rate))
+    assert nowhere["missing"] == ["a size, of its own or of its areas"]
 
 
 def test_an_estimate_gives_the_cost(api: Api) -> None:

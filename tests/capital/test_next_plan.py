@@ -273,7 +273,7 @@ def test_incomes_assessments_and_loans_that_ended_are_left_out_by_name(api: Api)
         ({"first_year": 2027}, ["/first_year"]),
         ({"first_year": 2037}, ["/first_year"]),
         ({"years": 1}, ["/years"]),
-        ({"opening_reserve": {"amount": "1.00", "currency": "EUR"}}, ["/money/opening_reserve/currency"]),
+        ({"opening_reserve": {"amount": "1.00", "currency": "EUR"}}, ["/opening_reserve/currency"]),
     ],
 )
 def test_a_following_plan_that_cannot_be_is_refused_and_nothing_is_begun(

@@ -29,7 +29,10 @@ def the_packets(client: Any) -> None:
         NewPacket(**asked, decision_asked="To take note", supersedes=first.id, locale="en-CA")
     )
     assert client.packets.read(first.id).status is PacketStatus.SUPERSEDED
-    assert [one.number for one in client.packets.list(kind=PacketKind.BUDGET)] == [first.number, second.number]
+    assert [one.number for one in client.packets.list(kind=PacketKind.BUDGET)] == [
+        first.number,
+        second.number,
+    ]
     assert client.packets.file(second.id, "pdf").startswith(b"%PDF-")
     assert client.packets.file(second.id, "xlsx").startswith(b"PK")
     link = client.packets.share(second.id, NewPacketLink(name="Autumn meeting", valid_days=14))

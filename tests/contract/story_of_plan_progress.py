@@ -14,6 +14,16 @@ def the_progress_of_the_plan(client: Any, plan: Any) -> None:
     opened = client.plan_progress.open(autumn.id)
     assert (opened.plan_project.opened_project_id, opened.to_do) == (opened.project.id, [])
     assert client.budgets.read(opened.budget_id).project_id == opened.project.id
+    books = client.depreciation.of_plan(plan.id)
+    assert (books.first_year, len(books.totals)) == (plan.first_year, plan.years)
+    assert client.depreciation.of_plan_csv(plan.id).startswith(
+        "name,in_service_on,life_years,cost,salvage,year,"
+    )
+    assert client.depreciation.of_plan_workbook(plan.id).startswith(b"PK")
+    assert len(client.depreciation.of_assets(2026, years=5).totals) == 5
+    assert client.depreciation.of_plan(plan.id, convention="full_year").convention == "full_year"
+    assert client.depreciation.of_assets_csv(2026).startswith("name,")
+    assert client.depreciation.of_assets_workbook(2026).startswith(b"PK")
     new = client.plan_progress.open(pumps.id, ProjectOpening(name="Pump station at the fourth pond"))
     assert (new.budget_id, new.project.starts_on.year) == (None, 2029)
     assert client.plan_progress.withdraw_opening(pumps.id).opened_project_id is None

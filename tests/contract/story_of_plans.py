@@ -3,6 +3,8 @@
 from decimal import Decimal
 from typing import Any
 
+from story_of_futures import the_futures_of_the_plan
+from story_of_scenarios import the_plan_as_decided, the_scenarios_of_the_plan
 from swardcost_model.capital_plans import (
     Criterion,
     Decided,
@@ -58,9 +60,12 @@ def the_plan(client: Any, estimate: Any) -> Any:
     assert client.capital_plans.read(plan.id) == plan
     the_projects_of_the_plan(client, plan, estimate)
     the_figures_of_the_plan(client, plan)
+    the_futures_of_the_plan(client, plan)
+    the_scenarios_of_the_plan(client, plan)
     (summary,) = client.capital_plans.list(status=PlanStatus.DRAFT)
     assert (summary.id, summary.projects) == (plan.id, len(list(client.plan_projects.list(plan.id))))
     the_decisions(client, plan)
+    the_plan_as_decided(client, plan)
     return plan
 
 

@@ -5,8 +5,6 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from packet_tables import areas_table, derivations, group_chart, lines_table, summary_table
-from swardcost_model.values import Money
-
 from swardcost_api.packets.document import (
     Appendix,
     Cautions,
@@ -22,6 +20,7 @@ from swardcost_api.packets.document import (
     SignOff,
 )
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice
+from swardcost_model.values import Money
 
 NAMES = (
     "Topdressing sand, washed",

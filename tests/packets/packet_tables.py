@@ -7,8 +7,6 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 import altair as alt
-from swardcost_model.values import Money
-
 from swardcost_api.charts import vega_lite_of
 from swardcost_api.packets.document import (
     Cell,
@@ -24,6 +22,7 @@ from swardcost_api.packets.document import (
 )
 from swardcost_api.packets.relations import Product, Rows, SameAs
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice
+from swardcost_model.values import Money
 
 GROUPS = ("Greens", "Tees", "Fairways", "Bunkers", "Ponds")
 

@@ -46,7 +46,7 @@ Document_ = dict[str, Any]
 
 
 def a_budget(api: Api, name: str = "Dress", vendor: str = VENDOR, reason: str = "More sand") -> Document_:
-    """Sand that was dearer than planned, half received; contingency drawn, a draw waiting, and linen nobody assigned."""
+    """Sand that was dearer than planned, half received; contingency drawn, a draw waiting, linen not assigned."""
     project = a_project(api)
     a_scope_item(api, project, LUMP, [], stated("SAND", "1500", "short_ton"), name=name)
     items = [an_item("SAND", "40.50", taxable=False)]

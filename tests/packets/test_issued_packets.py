@@ -1,4 +1,4 @@
-"""Packets are issued once and stay as they are, byte for byte; links open one of them until they expire or are revoked."""
+"""Packets are issued once and stay as they are, byte for byte; links open one of them until they end."""
 
 import hashlib
 import json
@@ -73,7 +73,10 @@ def test_one_packet_takes_the_place_of_another_of_its_subject(api: Api) -> None:
     for wrong in (first["id"], NOBODY, a_packet(api, a_dressed_green(api))["id"]):
         answer = api.post(PACKETS, json=body | {"supersedes": wrong})
         assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/supersedes")
-    assert [one["number"] for one in api.get(f"{PACKETS}?subject_id={estimate['id']}").json()["items"]] == [1, 2]
+    assert [one["number"] for one in api.get(f"{PACKETS}?subject_id={estimate['id']}").json()["items"]] == [
+        1,
+        2,
+    ]
     assert [one["number"] for one in api.get(f"{PACKETS}?kind=budget").json()["items"]] == []
     actions = [one["action"] for one in api.get(f"/audit?subject_id={first['id']}").json()["items"]]
     assert actions == ["supersede", "issue"]
@@ -154,7 +157,11 @@ def test_packets_and_links_are_of_one_club_and_not_for_all_roles(api: Api) -> No
     packet = a_packet(api, estimate)
     link = a_link(api, packet)
     heath = api.of_new_club("heath")
-    for path in (f"{PACKETS}/{packet['id']}", f"{PACKETS}/{packet['id']}/document", f"{PACKETS}/{packet['id']}/links"):
+    for path in (
+        f"{PACKETS}/{packet['id']}",
+        f"{PACKETS}/{packet['id']}/document",
+        f"{PACKETS}/{packet['id']}/links",
+    ):
         assert heath.get(path).status_code == 404
     assert heath.post(f"{LINKS}/{link['id']}/revoke").status_code == 404
     assert heath.post(f"{PACKETS}/{packet['id']}/links", json={"name": "x"}).status_code == 404

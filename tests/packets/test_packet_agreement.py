@@ -11,8 +11,6 @@ import pytest
 from babel.numbers import parse_decimal
 from packet_readers import read_csv, read_page, read_paper, read_workbook
 from packet_samples import sample
-from swardcost_model.values import Money
-
 from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import Document, Kind, Table
 from swardcost_api.packets.formatter import Formatter
@@ -23,6 +21,7 @@ from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.table_views import Citations, table_view
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice, Value, number_of
 from swardcost_api.packets.xlsx_face import xlsx_of
+from swardcost_model.values import Money
 
 _DIGITS = re.compile("[0-9][0-9.,\u00a0\u202f]*")
 READERS = [("en-US", False), ("fr-CA", True), ("es-MX", True), ("de-DE", True)]

@@ -10,11 +10,10 @@ from typing import Any
 import pypdf
 import pytest
 from packet_samples import HOSTILE, sample
-from swardcost_model.values import Money
-
 from swardcost_api.packets.document import Document
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.html_face import html_of
+from swardcost_model.values import Money
 
 sync_api: Any = pytest.importorskip("playwright.sync_api", reason="no Playwright to drive a browser")
 

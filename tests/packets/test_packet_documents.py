@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from packet_samples import sample
 from packet_tables import money
-
 from swardcost_api.packets.document import (
     Appendix,
     Cell,

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from packet_readers import read_csv, read_page, read_paper, read_workbook
 from packet_samples import HOSTILE, sample
 from packet_tables import areas_table
-
 from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import Document

@@ -3,13 +3,12 @@
 from decimal import Decimal
 
 import pytest
-from swardcost_model.figures import DerivationStep, Figure
-from swardcost_model.values import Money
-
 from swardcost_api.packets.document import Derivation
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.told_steps import derivation_of, value_of
 from swardcost_api.packets.values import Measured, Share, UnitPrice, Value
+from swardcost_model.figures import DerivationStep, Figure
+from swardcost_model.values import Money
 
 
 def told(value: str, unit: str) -> Figure:

@@ -14,13 +14,12 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from swardcost_model.values import Money
-
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.unit_names import NAMELESS, NAMES, unit_name
 from swardcost_api.packets.values import Measured, MonthOf, UnitPrice
 from swardcost_api.packets.wording import LANGUAGES, words_for
 from swardcost_api.units import UNITS
+from swardcost_model.values import Money
 
 PACKETS = Path(str(files("swardcost_api.packets")))
 N = "\u00a0"

@@ -14,11 +14,10 @@ from typing import Any
 import pytest
 from packet_readers import read_workbook
 from packet_samples import sample
-from test_packet_agreement import assert_cells
-
 from swardcost_api.packets.document import Table
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.xlsx_face import xlsx_of
+from test_packet_agreement import assert_cells
 
 OFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(

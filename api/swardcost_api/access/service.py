@@ -3,6 +3,7 @@
 import hashlib
 import re
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -73,6 +74,28 @@ def record(
             after=_document(after),
         )
     )  # fmt: skip
+
+
+def record_all(
+    work: UnitOfWork,
+    action: str,
+    subject: str,
+    changes: Iterable[tuple[object, BaseModel | None, BaseModel | None]],
+) -> None:
+    """Leave an audit row for each change of one kind: the id of what was changed, its state before and after."""
+    common = {
+        "club_id": work.club_id, "at": work.now, "key_id": work.caller.key_id, "actor": work.caller.name,
+        "action": action, "subject": subject,
+    }  # fmt: skip
+    rows = [
+        common
+        | {
+            "id": work.new_id(), "subject_id": str(subject_id), "before": _document(before), "after": _document(after),
+        }
+        for subject_id, before, after in changes
+    ]  # fmt: skip
+    if rows:
+        work.session.execute(insert(AuditRow), rows)
 
 
 def _document(state: BaseModel | dict[str, Any] | None) -> dict[str, Any] | None:

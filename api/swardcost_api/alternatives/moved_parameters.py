@@ -74,7 +74,8 @@ def _given(parameters: Any, path: Sequence[str]) -> Any:
 
 def _is_number(found: Any) -> bool:
     if isinstance(found, str):
-        return found.replace(".", "", 1).isdigit()
+        digits = found.replace(".", "", 1)
+        return digits.isascii() and digits.isdigit()
     return isinstance(found, int) and not isinstance(found, bool)
 
 

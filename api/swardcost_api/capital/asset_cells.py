@@ -1,22 +1,23 @@
-"""Assets and their register as the cells of a CSV file or a workbook."""
+"""Assets as the cells of a CSV file or a workbook: the file that an export writes and an upload takes."""
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from swardcost_model.assets import (
+    Asset,
     AssetList,
-    AssetRegister,
+    BookValue,
     Condition,
     EstimateCost,
     Life,
     ListedAsset,
     RateCost,
-    RegisteredAsset,
     StatedCost,
 )
-from swardcost_model.values import Money, Quantity, plain
+from swardcost_model.values import Quantity, plain
 
 from swardcost_api.capital.assets import all_assets
 from swardcost_api.course.service import AreaFacts, area_facts
@@ -26,20 +27,22 @@ from swardcost_api.xlsx_files import Cell, Column, Sheet, write_workbook
 
 SHEET = "Assets"
 REQUIRED = ("code", "name", "kind")
+LIFE = ("life_low", "life_likely", "life_high")
+CONDITION = ("condition", "condition_on", "condition_by", "condition_note", "years_left")
+SIZE = ("size", "size_unit")
+COST = ("cost", "rate", "rate_per", "estimate_id")
+COST_RANGE = ("cost_low_percent", "cost_high_percent")
+BOOK = ("book_cost", "in_service_on", "book_life_years", "salvage")
 COLUMNS = (
-    *REQUIRED, "in_use_since", "life_low", "life_likely", "life_high", "condition", "condition_on", "years_left",
-    "size", "size_unit", "cost", "rate", "rate_per", "currency", "cost_low_percent", "cost_high_percent",
-    "growth_group", "replaced", "areas", "note",
+    *REQUIRED, "in_use_since", *LIFE, *CONDITION, *SIZE, *COST, "currency", *COST_RANGE, "growth_group", "replaced",
+    "areas", *BOOK, "note",
 )  # fmt: skip
 OPTIONAL = COLUMNS[len(REQUIRED) :]
-FIGURE_COLUMNS = ("due_early", "due_in", "due_late", "replacement_cost", "fully_funded", "missing")
-"""What the workbook of the register adds; an upload does not take it."""
-_NUMERIC = frozenset({
-    "in_use_since", "life_low", "life_likely", "life_high", "condition", "years_left", "size", "cost_low_percent",
-    "cost_high_percent", "due_early", "due_in", "due_late",
-})  # fmt: skip
-_MONEY = frozenset({"cost", "rate", "replacement_cost", "fully_funded"})
-_WIDTHS = {"name": 44, "areas": 44, "note": 40, "missing": 44, "growth_group": 20}
+_NUMERIC = frozenset(
+    {"in_use_since", *LIFE, "condition", "years_left", "size", *COST_RANGE, "book_life_years"}
+)
+_MONEY = frozenset({"cost", "rate", "book_cost", "salvage"})
+_WIDTHS = {"name": 44, "areas": 44, "note": 40, "condition_note": 40, "growth_group": 20, "estimate_id": 38}
 
 
 def export_assets(work: UnitOfWork) -> AssetList:
@@ -55,104 +58,81 @@ def export_assets(work: UnitOfWork) -> AssetList:
 
 def assets_csv(found: AssetList) -> str:
     """The assets as CSV."""
-    return write_rows(COLUMNS, ([_in_csv(cell) for cell in _cells(one)] for one in found.items))
+    rows = ([in_csv(cell) for cell in _cells(one.asset, one.areas)] for one in found.items)
+    return write_rows(COLUMNS, rows)
 
 
 def assets_workbook(found: AssetList) -> bytes:
     """The assets as a workbook."""
-    return write_workbook([Sheet(SHEET, _columns(COLUMNS), map(_cells, found.items))], {"title": "Assets"})
-
-
-def register_csv(found: AssetRegister) -> str:
-    """The register with its figures as CSV."""
-    rows = ([_in_csv(cell) for cell in _register_cells(one)] for one in found.items)
-    return write_rows(_REGISTER_COLUMNS, rows)
-
-
-def register_workbook(found: AssetRegister) -> bytes:
-    """The register with its figures as a workbook, the sums in its last row."""
-    last = (
-        None, f"All, end of {found.year}", None, None, None, None, None,
-        found.replacement_cost.amount, found.fully_funded.amount,
-        f"{found.missing} not in the sums" if found.missing else None,
-    )  # fmt: skip
-    cells = [*map(_register_cells, found.items), last]
-    return write_workbook(
-        [Sheet(SHEET, _columns(_REGISTER_COLUMNS), cells)], {"title": f"Assets, end of {found.year}"}
-    )
-
-
-_REGISTER_COLUMNS = ("code", "name", "kind", "in_use_since", *FIGURE_COLUMNS)
-
-
-def _register_cells(one: RegisteredAsset) -> Sequence[Cell]:
-    asset, figures = one.asset, one.figures
-    return (
-        asset.code, asset.name, asset.kind.value, _text(asset.in_use_since), _text(figures.due_early),
-        _text(figures.due_in), _text(figures.due_late), _amount(figures.replacement_cost),
-        _amount(figures.fully_funded),
-        "; ".join(figures.missing) or None,
-    )  # fmt: skip
-
-
-def _columns(names: Sequence[str]) -> list[Column]:
-    return [
+    columns = [
         Column(
             name, _WIDTHS.get(name, max(12, len(name) + 4)), money=name in _MONEY, numeric=name in _NUMERIC,
             wrapped=name in _WIDTHS,
         )
-        for name in names
+        for name in COLUMNS
     ]  # fmt: skip
+    rows = (_cells(one.asset, one.areas) for one in found.items)
+    return write_workbook([Sheet(SHEET, columns, rows, "Assets", kept=2)], {"title": "Assets"})
 
 
-def _cells(listed: ListedAsset) -> Sequence[Cell]:
-    asset = listed.asset
+def texts_of(asset: Asset) -> dict[str, str]:
+    """What a CSV file says of an asset, by column, but for its areas."""
+    cells = _cells(asset, ())
+    return {
+        name: "" if cell is None else str(in_csv(cell)) for name, cell in zip(COLUMNS, cells, strict=True)
+    }
+
+
+def in_csv(cell: Cell) -> Any:
+    """A cell as a CSV file has it."""
+    if isinstance(cell, Decimal):
+        return plain(cell)
+    return cell.isoformat() if isinstance(cell, date) else cell
+
+
+def _cells(asset: Asset, areas: Sequence[str]) -> Sequence[Cell]:
+    currency = next((one.currency for one in _money_of(asset)), None)
     return (
-        asset.code, asset.name, asset.kind.value, _text(asset.in_use_since), *_life_cells(asset.life),
-        *_condition_cells(asset.condition), *_size_cells(asset.size), *_cost_cells(asset.replacement),
-        *_range_cells(asset.cost_range), asset.growth_group, "yes" if asset.replaced else "no",
-        "; ".join(listed.areas) or None, asset.note or None,
+        asset.code, asset.name, asset.kind.value, asset.in_use_since, *_life_cells(asset.life),
+        *_condition_cells(asset.condition), *_size_cells(asset.size), *_cost_cells(asset.replacement), currency,
+        *(asset.cost_range or (None, None)), asset.growth_group, "yes" if asset.replaced else "no",
+        "; ".join(areas) or None, *_book_cells(asset.book), asset.note or None,
     )  # fmt: skip
 
 
+def _money_of(asset: Asset) -> Sequence[Any]:
+    cost, book = asset.replacement, asset.book
+    found = [cost.cost] if isinstance(cost, StatedCost) else [cost.rate] if isinstance(cost, RateCost) else []
+    return [*found, *([book.cost] if book is not None else [])]
+
+
 def _life_cells(life: Life | None) -> Sequence[Cell]:
-    return (None, None, None) if life is None else (plain(life.low), plain(life.likely), plain(life.high))
+    return (None, None, None) if life is None else (life.low, life.likely, life.high)
 
 
 def _condition_cells(judged: Condition | None) -> Sequence[Cell]:
     if judged is None:
-        return None, None, None
-    left = None if judged.years_left is None else plain(judged.years_left)
-    return str(judged.grade), judged.on.isoformat(), left
+        return (None,) * len(CONDITION)
+    return judged.grade, judged.on, judged.by or None, judged.note or None, judged.years_left
 
 
 def _size_cells(size: Quantity | None) -> Sequence[Cell]:
-    return (None, None) if size is None else (plain(size.value), size.unit)
+    return (None, None) if size is None else (size.value, size.unit)
 
 
 def _cost_cells(cost: StatedCost | RateCost | EstimateCost | None) -> Sequence[Cell]:
-    """Cost, rate, what the rate is for, and currency."""
     if isinstance(cost, StatedCost):
-        return cost.cost.amount, None, None, cost.cost.currency
+        return cost.cost.amount, None, None, None
     if isinstance(cost, RateCost):
-        return None, cost.rate.amount, cost.per, cost.rate.currency
-    return None, None, None, None
+        return None, cost.rate.amount, cost.per, None
+    return None, None, None, None if cost is None else str(cost.estimate_id)
 
 
-def _range_cells(ends: tuple[Decimal, Decimal] | None) -> Sequence[Cell]:
-    return (None, None) if ends is None else (plain(ends[0]), plain(ends[1]))
-
-
-def _in_csv(cell: Cell) -> Any:
-    return plain(cell) if isinstance(cell, Decimal) else cell
-
-
-def _text(value: int | None) -> str | None:
-    return None if value is None else str(value)
-
-
-def _amount(money: Money | None) -> Decimal | None:
-    return None if money is None else money.amount
+def _book_cells(book: BookValue | None) -> Sequence[Cell]:
+    if book is None:
+        return (None,) * len(BOOK)
+    salvage = None if book.salvage is None else book.salvage.amount
+    return book.cost.amount, book.in_service_on, book.life_years, salvage
 
 
 def names_of(areas: Mapping[UUID, AreaFacts]) -> dict[UUID, str]:

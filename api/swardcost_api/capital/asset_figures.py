@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated
 from uuid import UUID
 
+from swardcost_model import problems
 from swardcost_model.access import Club
 from swardcost_model.assets import (
     Asset,
@@ -16,17 +18,18 @@ from swardcost_model.assets import (
     LifeBasis,
     RateCost,
     RegisteredAsset,
-    StartingLife,
-    StartingLives,
     StatedCost,
 )
-from swardcost_model.assets import AssetKind as Kind
+from swardcost_model.course import Area
+from swardcost_model.problems import ProblemError
 from swardcost_model.values import Money, Quantity, from_minor, to_minor
 
 from swardcost_api.access.service import read_club
+from swardcost_api.capital.asset_sizes import size_of
 from swardcost_api.capital.assets import all_assets, read_asset
-from swardcost_api.course.service import AreaFacts, area_facts
+from swardcost_api.course.service import all_areas
 from swardcost_api.derivations import steps_for
+from swardcost_api.engine.capital.growth import half_up
 from swardcost_api.engine.capital.lives import (
     CHART,
     MIDDLE,
@@ -37,12 +40,13 @@ from swardcost_api.engine.capital.lives import (
 )
 from swardcost_api.engine.capital.reserve import FUNDING, fully_funded
 from swardcost_api.engine.derivation import Input, Step
-from swardcost_api.estimates.service import estimate_totals
+from swardcost_api.estimates.service import NamedEstimate, named_estimates
 from swardcost_api.operations import Query
 from swardcost_api.storage.work import UnitOfWork
-from swardcost_api.units import UNITS, exact
 
 _OWN = "the asset's own terms"
+_BEYOND = 10**12
+"""Amounts of so many whole units of a currency are not meant, and could not be sent."""
 Year = Annotated[
     int | None, Query("The year at whose end; this year if absent.", ge=1800, le=2299, example=2027)
 ]
@@ -54,8 +58,8 @@ class KnownAssets:
 
     assets: Sequence[Asset]
     year: int
-    areas: Mapping[UUID, AreaFacts]
-    totals: Mapping[UUID, Money]
+    areas: Mapping[UUID, Area]
+    estimates: Mapping[UUID, NamedEstimate]
     club: Club
 
 
@@ -71,13 +75,22 @@ def read_asset_question(work: UnitOfWork, asset_id: UUID, year: Year = None) -> 
 
 def _known(work: UnitOfWork, assets: Sequence[Asset], year: int | None) -> KnownAssets:
     named = {one.replacement.estimate_id for one in assets if isinstance(one.replacement, EstimateCost)}
-    totals = estimate_totals(work, named) if named else {}
-    return KnownAssets(assets, year or work.now.year, area_facts(work), totals, read_club(work))
+    estimates = named_estimates(work, named) if named else {}
+    return KnownAssets(assets, year or work.now.year, all_areas(work), estimates, read_club(work))
 
 
 def register_of(known: KnownAssets) -> AssetRegister:
-    """The assets with their figures, and the sums of those of which all is known."""
-    items = [RegisteredAsset(asset=one, figures=figures_of(one, known)) for one in known.assets]
+    """The assets with their figures, and the sums of those of which all is known.
+
+    Raises `wrong-state` where a sum is too large to be meant.
+    """
+    items = [
+        RegisteredAsset(
+            asset=one, areas=[known.areas[area_id].name for area_id in one.area_ids if area_id in known.areas],
+            figures=figures_of(one, known),
+        )
+        for one in known.assets
+    ]  # fmt: skip
     return AssetRegister(
         year=known.year, items=items,
         replacement_cost=_sum((one.figures.replacement_cost for one in items), known.club.currency),
@@ -94,7 +107,17 @@ def only_figures(known: KnownAssets) -> AssetFigures:
 
 def _sum(amounts: Iterable[Money | None], currency: str) -> Money:
     minor = sum(to_minor(one.amount, currency) for one in amounts if one is not None)
+    if minor >= _beyond(currency):
+        raise ProblemError(
+            problems.WRONG_STATE,
+            f"The assets together come to {_BEYOND:,} {currency} and beyond; look at their costs.",
+        )
     return Money.of_minor(minor, currency)
+
+
+def _beyond(currency: str) -> int:
+    """The least amount in minor units that is not meant."""
+    return to_minor(Decimal(_BEYOND), currency)
 
 
 @dataclass(slots=True)
@@ -111,7 +134,7 @@ def figures_of(asset: Asset, known: KnownAssets) -> AssetFigures:
     """An asset at the end of the year; what is not known is named, and counts in no sum."""
     at = _Working(asset, known)
     life, basis = _life(at)
-    size = _size(at)
+    size = size_of(asset, known.areas, known.club, at.steps, at.missing)
     cost = _cost(at, size)
     since, judged = asset.in_use_since, asset.condition
     due: tuple[int | None, int | None, int | None] = (None, None, None)
@@ -128,7 +151,8 @@ def figures_of(asset: Asset, known: KnownAssets) -> AssetFigures:
     held = _held(at, life, basis, cost)
     return AssetFigures(
         year=known.year, age=None if since is None else max(known.year - since, 0), life=life, life_basis=basis,
-        due_in=due[1], due_early=due[0], due_late=due[2], years_left=left, size=size, replacement_cost=cost,
+        due_in=due[1], due_early=due[0], due_late=due[2], years_left=left, size=size, estimate=_estimate(at),
+        replacement_cost=cost,
         fully_funded=held, missing=at.missing, derivation=steps_for(at.steps, known.club),
     )  # fmt: skip
 
@@ -150,51 +174,50 @@ def _life(at: _Working) -> tuple[Life | None, LifeBasis | None]:
     return Life(low=found.low, likely=found.likely, high=found.high), LifeBasis.STARTING_LIFE
 
 
-def _size(at: _Working) -> Quantity | None:
-    if at.asset.size is not None:
-        return at.asset.size
-    areas = [at.known.areas[one] for one in at.asset.area_ids if one in at.known.areas]
-    if not areas or any(not area.size_m2 for area in areas):
+def _estimate(at: _Working) -> str | None:
+    stated = at.asset.replacement
+    if not isinstance(stated, EstimateCost) or stated.estimate_id not in at.known.estimates:
         return None
-    total = sum(area.size_m2 or 0.0 for area in areas)
-    inputs = (Input("areas", float(len(areas)), "each"),)
-    at.steps.append(
-        Step("size", total, "square_meter", "sizes of its areas added up", inputs, "the areas of the course")
-    )
-    return Quantity(value=exact(total, 6), unit="square_meter")
+    return at.known.estimates[stated.estimate_id].label
 
 
 def _cost(at: _Working, size: Quantity | None) -> Money | None:
+    """What another one costs, in whole minor units."""
     stated, currency = at.asset.replacement, at.known.club.currency
-    if isinstance(stated, StatedCost):
-        return stated.cost
-    if isinstance(stated, EstimateCost):
-        total = at.known.totals.get(stated.estimate_id)
-        if total is None or total.currency != currency:
-            at.missing.append("a total of its estimate in the club's currency")
-            return None
-        return total
     if stated is None:
         at.missing.append("what another one costs")
         return None
-    return _by_rate(at, stated, size)
+    if isinstance(stated, EstimateCost):
+        return _by_estimate(at, stated)
+    if isinstance(stated, StatedCost):
+        return Money.of_minor(to_minor(stated.cost.amount, currency), currency)
+    return None if size is None else _by_rate(at, stated, size)
 
 
-def _by_rate(at: _Working, stated: RateCost, size: Quantity | None) -> Money | None:
-    currency = at.known.club.currency
-    if size is None or UNITS[size.unit].dimension != UNITS[stated.per].dimension:
-        at.missing.append("a size that its rate fits")
+def _by_estimate(at: _Working, stated: EstimateCost) -> Money | None:
+    found = at.known.estimates.get(stated.estimate_id)
+    if found is None or found.total.currency != at.known.club.currency or found.total.amount < 0:
+        at.missing.append("a total of its estimate in the club's currency, of zero or more")
         return None
-    own, per = UNITS[size.unit], UNITS[stated.per]
-    measured = exact(float(size.value) * own.si_factor / per.si_factor, 6)
-    minor = to_minor(measured * stated.rate.amount, currency)
-    amount = float(from_minor(minor, currency))
+    if not found.complete:
+        at.missing.append(f"its cost: estimate {found.label}, is incomplete")
+        return None
+    return found.total
+
+
+def _by_rate(at: _Working, stated: RateCost, size: Quantity) -> Money | None:
+    currency = at.known.club.currency
+    minor = half_up(Fraction(size.value) * Fraction(stated.rate.amount) * to_minor(Decimal(1), currency))
+    if minor >= _beyond(currency):
+        at.missing.append(f"a replacement cost below {_BEYOND:,} {currency}")
+        return None
     at.steps.append(
         Step(
-            "replacement cost", amount, currency, "size x rate, rounded half up to the minor unit",
+            "replacement cost", float(from_minor(minor, currency)), currency,
+            "size x rate, rounded half up to the minor unit",
             (
-                Input("size", float(measured), per.name),
-                Input("rate", float(stated.rate.amount), f"{currency} per {per.name}"),
+                Input("size", float(size.value), size.unit),
+                Input("rate", float(stated.rate.amount), f"{currency} per {stated.per}"),
             ),
             _OWN,
         )
@@ -227,18 +250,3 @@ def _held(at: _Working, life: Life | None, basis: LifeBasis | None, cost: Money 
         )
     )  # fmt: skip
     return Money.of_minor(minor, cost.currency)
-
-
-def starting_lives() -> StartingLives:
-    """The starting life of every kind, with its source; none for kinds that the chart does not have."""
-    found = {kind: starting_life(kind.value) for kind in Kind}
-    return StartingLives(
-        items=[
-            StartingLife(
-                kind=kind, words=kind.value.replace("_", " "),
-                life=None if life is None else Life(low=life.low, likely=life.likely, high=life.high),
-                source="" if life is None else f"{CHART}; {MIDDLE}",
-            )
-            for kind, life in found.items()
-        ]
-    )  # fmt: skip

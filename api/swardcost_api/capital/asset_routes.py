@@ -18,7 +18,7 @@ from swardcost_model.assets import (
 )
 from swardcost_model.paging import Page
 
-from swardcost_api.capital import asset_cells, asset_figures, asset_files, assets
+from swardcost_api.capital import asset_cells, asset_figures, asset_files, asset_lives, assets, register_faces
 from swardcost_api.capital.asset_figures import KnownAssets
 from swardcost_api.operations import CLUB, CSV, XLSX, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -33,7 +33,7 @@ ASSETS = CLUB + "/assets"
 @room.read("/v1/asset-lives", "List the starting lives of assets", needs=None)
 def list_asset_lives() -> StartingLives:
     """Years from a published chart, for assets of which the club has no experience of its own."""
-    return asset_figures.starting_lives()
+    return asset_lives.starting_lives()
 
 
 @room.create(ASSETS, "Enter an asset", needs=PLANNERS, problems=[problems.DUPLICATE])
@@ -55,7 +55,8 @@ def list_assets(
 
 @room.read(
     ASSETS + "/register", "Show the register of assets", reads=asset_figures.read_register,
-    faces=[Face(CSV, asset_cells.register_csv), Face(XLSX, asset_cells.register_workbook)],
+    faces=[Face(CSV, register_faces.register_csv), Face(XLSX, register_faces.register_workbook)],
+    problems=[problems.WRONG_STATE],
 )  # fmt: skip
 def read_asset_register(known: KnownAssets) -> AssetRegister:
     """Every asset with age, due year, replacement cost and what a reserve would hold for it, and their sums."""
@@ -77,7 +78,7 @@ def export_assets(work: UnitOfWork) -> AssetList:
     problems=[problems.BAD_ROWS, problems.INVALID_CSV, problems.INVALID_WORKBOOK, problems.TOO_LARGE],
 )  # fmt: skip
 def put_assets(work: UnitOfWork, upload: IO[bytes], media_type: str) -> AssetUpload:
-    """All rows or none. What has no column stays as it is where a row of the same code comes again."""
+    """All rows or none, at most 5,000. What has no column stays as it is where a row of the same code comes again."""
     return asset_files.put_assets(work, upload, media_type)
 
 

@@ -18,17 +18,23 @@ from swardcost_model.assets import (
 )
 from swardcost_model.paging import Page
 from swardcost_model.problems import Fault, ProblemError
+from swardcost_model.values import plain
 
 from swardcost_api.access.service import read_club, record
+from swardcost_api.capital.plan_rows import projects_of_drafts
 from swardcost_api.capital.tables import AssetAreaRow, AssetRow
 from swardcost_api.course.service import areas_with_ids
-from swardcost_api.estimates.service import estimate_totals
+from swardcost_api.estimates.service import named_estimates
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import by_id, delete_row, edit_row, read_row
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 
+YEARS_AHEAD = 5
+"""What is said to be built, judged or put in use later than so many years from now is a slip of the pen."""
 _ASSET = (AssetRow.id, AssetRow.asset, AssetRow.version)
+_NAMED = 5
+"""Projects that a refusal names."""
 _ASSET_BY_ID = by_id(AssetRow, _ASSET)
 
 
@@ -87,8 +93,14 @@ def change_asset(work: UnitOfWork, asset_id: UUID, change: AssetChange, if_match
 
 
 def delete_asset(work: UnitOfWork, asset_id: UUID, if_match: int) -> None:
-    """Take an asset out of the register."""
+    """Take an asset out of the register.
+
+    Raises `in-use` while projects of drafts replace it; plans that were issued keep a copy of it.
+    """
     before = read_asset(work, asset_id)
+    held = select(AssetRow.id).where(AssetRow.club_id == work.club_id, AssetRow.id == asset_id)
+    work.session.execute(held.with_for_update())
+    _refuse_planned(work, before)
     put_areas(work, asset_id, ())
     delete_row(work, AssetRow, asset_id, if_match, "asset")
     record(work, "delete", "asset", asset_id, before)
@@ -130,7 +142,7 @@ def columns_of(fields: AssetFields) -> dict[str, Any]:
 def refuse_unusable(work: UnitOfWork, fields: AssetFields) -> None:
     """Raise `invalid-values` for what the club does not have, and for units and currencies that do not fit."""
     faults = list(_reference_faults(work, fields))
-    faults += fit_faults(fields, read_club(work).currency)
+    faults += fit_faults(fields, read_club(work).currency, work.now.year)
     if faults:
         raise ProblemError(problems.INVALID_VALUES, "The asset cannot be used; nothing was changed.", faults)
 
@@ -142,14 +154,19 @@ def _reference_faults(work: UnitOfWork, fields: AssetFields) -> Iterator[Fault]:
             yield Fault(pointer=f"/area_ids/{place}", expected="an area of this club", got=str(area_id))
     if isinstance(fields.replacement, EstimateCost):
         estimate_id = fields.replacement.estimate_id
-        if estimate_id not in estimate_totals(work, [estimate_id]):
+        if estimate_id not in named_estimates(work, [estimate_id]):
             where = "/replacement/estimate_id"
             yield Fault(pointer=where, expected="an estimate of this club", got=str(estimate_id))
 
 
-def fit_faults(fields: AssetFields, currency: str) -> Iterator[Fault]:
-    """Units that there are not or that do not fit one another, and money in another currency than the club's."""
+def fit_faults(fields: AssetFields, currency: str, this_year: int) -> Iterator[Fault]:
+    """Units that there are not or that do not fit one another, a size of nothing, years far ahead, and money below zero
+    or in another currency than the club's.
+    """
+    yield from _year_faults(fields, this_year + YEARS_AHEAD)
     size = None if fields.size is None else UNITS.get(fields.size.unit)
+    if fields.size is not None and not fields.size.value:
+        yield Fault(pointer="/size/value", expected="more than zero", got=plain(fields.size.value))
     if fields.size is not None and size is None:
         yield Fault(pointer="/size/unit", expected="a unit listed at /v1/units", got=fields.size.unit)
     if isinstance(fields.replacement, RateCost):
@@ -170,6 +187,19 @@ def fit_faults(fields: AssetFields, currency: str) -> Iterator[Fault]:
             yield Fault(pointer=f"{pointer}/amount", expected="zero or more", got=f"{money.amount:f}")
 
 
+def _year_faults(fields: AssetFields, latest: int) -> Iterator[Fault]:
+    """Years of building, judging and putting in use that are too far ahead to be meant."""
+    expected = f"a year up to {latest}"
+    if fields.in_use_since is not None and fields.in_use_since > latest:
+        yield Fault(pointer="/in_use_since", expected=expected, got=str(fields.in_use_since))
+    if fields.condition is not None and fields.condition.on.year > latest:
+        yield Fault(pointer="/condition/on", expected=expected, got=fields.condition.on.isoformat())
+    if fields.book is not None and fields.book.in_service_on.year > latest:
+        yield Fault(
+            pointer="/book/in_service_on", expected=expected, got=fields.book.in_service_on.isoformat()
+        )
+
+
 def _money_of(fields: AssetFields) -> Iterator[tuple[str, Any]]:
     if isinstance(fields.replacement, StatedCost):
         yield "/replacement/cost", fields.replacement.cost
@@ -177,6 +207,23 @@ def _money_of(fields: AssetFields) -> Iterator[tuple[str, Any]]:
         yield "/replacement/rate", fields.replacement.rate
     if fields.book is not None:
         yield "/book/cost", fields.book.cost
+
+
+def _refuse_planned(work: UnitOfWork, asset: Asset) -> None:
+    """Raise `in-use` where projects of drafts replace an asset, naming them."""
+    plans = [
+        f"project {project.number} ({project.name}) of the capital plan {plan!r}"
+        for plan, project in projects_of_drafts(work)
+        if asset.id in project.asset_ids
+    ]
+    if plans:
+        named = ", ".join(plans[:_NAMED]) + (
+            f" and {len(plans) - _NAMED} more" if len(plans) > _NAMED else ""
+        )
+        raise ProblemError(
+            problems.IN_USE,
+            f"Asset {asset.code} ({asset.name}) cannot be deleted. It is replaced by {named}.",
+        )
 
 
 def _refuse_taken_code(work: UnitOfWork, code: str) -> None:

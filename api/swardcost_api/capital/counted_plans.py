@@ -18,8 +18,9 @@ from swardcost_api.access.service import read_club
 from swardcost_api.capital.plan_assets import PlanAsset, assets_of_plan
 from swardcost_api.capital.plan_rows import projects_of_plan, read_plan
 from swardcost_api.engine.capital.deferral import phased_cost
+from swardcost_api.engine.capital.growth import MOST_YEARS
 from swardcost_api.engine.pricing.allocation import split_exactly
-from swardcost_api.estimates.service import estimate_totals
+from swardcost_api.estimates.service import NamedEstimate, named_estimates
 from swardcost_api.storage.work import UnitOfWork
 
 _BEYOND = 10**12
@@ -54,7 +55,12 @@ class CountedProject:
         return split_exactly(self.cost_minor, [int(one.percent.scaleb(6)) for one in self.stated.phases])
 
     def costs_from(self, year: int) -> list[int]:
-        """The cost of each phase in the money of its year, where it begins in a year; empty without a cost."""
+        """The cost of each phase in the money of its year, where it begins in a year.
+
+        Empty without a cost, and where a phase is further from the price year than costs are grown.
+        """
+        if year + len(self.stated.phases) - 1 - self.price_year > MOST_YEARS:
+            return []
         return phased_cost(self.phases_minor, self.growth_percent, year - self.price_year)
 
     @property
@@ -136,16 +142,19 @@ def read_counted_plan(work: UnitOfWork, plan_id: UUID) -> CountedPlan:
     assets = assets_of_plan(work, plan_id)
     projects = projects_of_plan(work, plan_id)
     named = {one.estimate_id for one in projects if one.estimate_id is not None}
-    totals = estimate_totals(work, named) if named else {}
+    estimates = named_estimates(work, named) if named else {}
     by_id = {one.id: one for one in assets}
-    counted = [_counted(plan, one, by_id, totals) for one in projects]
+    counted = [_counted(plan, one, by_id, estimates) for one in projects]
     return CountedPlan(plan, read_club(work), assets, counted)
 
 
 def _counted(
-    plan: Plan, project: PlanProject, assets: Mapping[UUID, PlanAsset], totals: Mapping[UUID, Money]
+    plan: Plan,
+    project: PlanProject,
+    assets: Mapping[UUID, PlanAsset],
+    estimates: Mapping[UUID, NamedEstimate],
 ) -> CountedProject:
-    cost, basis, gaps = _cost(project, assets, totals)
+    cost, basis, gaps = _cost(project, assets, estimates)
     spending, because, doubt = _spending(plan, project, cost)
     return CountedProject(
         project, cost, basis, (*gaps, *_missing_scores(plan, project)), growth_by_group(plan)[project.growth_group],
@@ -172,14 +181,17 @@ def under_terms(counted: CountedPlan, plan: Plan, projects: Sequence[PlanProject
 
 
 def _cost(
-    project: PlanProject, assets: Mapping[UUID, PlanAsset], totals: Mapping[UUID, Money]
+    project: PlanProject, assets: Mapping[UUID, PlanAsset], estimates: Mapping[UUID, NamedEstimate]
 ) -> tuple[int | None, str, list[PlanGap]]:
     """The cost in minor units, what it rests on, and what keeps it from being known."""
     if project.cost is not None:
         return to_minor(project.cost.amount, project.cost.currency), "Stated with the project.", []
     if project.estimate_id is not None:
-        total = totals[project.estimate_id]
-        return to_minor(total.amount, total.currency), "The total of its estimate.", []
+        found = estimates[project.estimate_id]
+        if not found.complete:
+            words = f"Project {project.number} ({project.name}) has no cost: estimate {found.label}, is incomplete."
+            return None, "Not known.", [PlanGap(kind="project_cost", about=project.id, words=words)]
+        return to_minor(found.total.amount, found.total.currency), "The total of its estimate.", []
     gaps = list(_unknown_assets(project, assets))
     if gaps:
         return None, "Not known.", gaps

@@ -37,13 +37,11 @@ def deferrals_of(asked: DeferralQuestion) -> PlanDeferrals:
     """What it costs to begin each dated project later, one at a time, all else as dated."""
     counted, years = asked.counted, asked.years
     flows = flows_by_year(counted)
-    as_dated = _interest(counted, flows)
-    items = []
-    for project in counted.dated:
-        assert project.stated.year is not None
-        kept = _interest(counted, _deferred(counted, flows, project, years)) - as_dated
-        found = _found(counted, project, years, kept)
-        items.append(_item(counted, project, project.stated.year, found, as_dated))
+    items = [
+        deferral_of(counted, flows, project, project.stated.year, years)
+        for project in counted.dated
+        if project.stated.year is not None
+    ]
     return PlanDeferrals(
         plan_id=counted.plan.id, years=years, items=items,
         left_out=[
@@ -53,27 +51,45 @@ def deferrals_of(asked: DeferralQuestion) -> PlanDeferrals:
     )  # fmt: skip
 
 
-def _interest(counted: CountedPlan, flows: list[Flows]) -> int:
+def deferral_of(
+    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, begins: int, years: int
+) -> ProjectDeferral:
+    """What it costs to begin one project `years` later than in `begins`, where it is in these flows of the plan."""
+    as_dated = _interest(counted, flows)
+    kept = _interest(counted, _deferred(counted, flows, project, begins, years)) - as_dated
+    return _item(counted, project, begins, _found(counted, project, begins, years, kept), as_dated)
+
+
+def begun_in(
+    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, year: int, sign: int = 1
+) -> list[Flows]:
+    """The flows with a project that begins in a year, or without it where `sign` is -1.
+
+    What of it falls after the plan is not in them.
+    """
+    spending = [one.spending_minor for one in flows]
+    for place, minor in enumerate(project.costs_from(year), start=year - counted.years[0]):
+        if place < len(spending):
+            spending[place] += sign * minor
+    return [replace(one, spending_minor=minor) for one, minor in zip(flows, spending, strict=True)]
+
+
+def _interest(counted: CountedPlan, flows: Sequence[Flows]) -> int:
     return sum(year.interest_minor for year in reserve_of(counted, flows))
 
 
 def _deferred(
-    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, years: int
+    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, begins: int, years: int
 ) -> list[Flows]:
-    """The flows of the plan with one project later; what of it falls after the plan is not in them."""
-    begins = project.stated.year
-    assert begins is not None
-    spending = [one.spending_minor for one in flows]
-    for year, sign in ((begins, -1), (begins + years, 1)):
-        for place, minor in enumerate(project.costs_from(year), start=year - counted.years[0]):
-            if place < len(spending):
-                spending[place] += sign * minor
-    return [replace(one, spending_minor=minor) for one, minor in zip(flows, spending, strict=True)]
+    """The flows of the plan with one project later."""
+    without = begun_in(counted, flows, project, begins, -1)
+    return begun_in(counted, without, project, begins + years)
 
 
-def _found(counted: CountedPlan, project: CountedProject, years: int, kept_minor: int) -> Deferral:
-    begins, upkeep = project.stated.year, project.stated.upkeep_a_year
-    assert begins is not None
+def _found(
+    counted: CountedPlan, project: CountedProject, begins: int, years: int, kept_minor: int
+) -> Deferral:
+    upkeep = project.stated.upkeep_a_year
     return deferral(
         project.phases_minor, project.growth_percent, begins - counted.price_year, years,
         0 if upkeep is None else counted.minor(upkeep), counted.plan.growth_percent, kept_minor,

@@ -6,7 +6,7 @@ from uuid import UUID
 from swardcost_model.capital_plans import MOST_PROJECTS, NewPlanProject, Plan, PlanProject
 from swardcost_model.plan_figures import AssetLeftOut, ProjectsFromAssets
 
-from swardcost_api.capital.plan_assets import PlanAsset, assets_of_plan
+from swardcost_api.capital.plan_assets import PlanAsset, asset_ids, assets_of_plan
 from swardcost_api.capital.plan_checks import last_year
 from swardcost_api.capital.plan_projects import add_project
 from swardcost_api.capital.plan_rows import draft_to_change, projects_of_plan
@@ -26,7 +26,9 @@ def add_projects_from_assets(work: UnitOfWork, plan_id: UUID) -> ProjectsFromAss
     replacing = {asset: one for one in reversed(projects.values()) for asset in one.asset_ids}
     added: list[PlanProject] = []
     left_out: list[AssetLeftOut] = []
-    for asset in _in_order(assets_of_plan(work, plan_id)):
+    assets = assets_of_plan(work, plan_id)
+    there = asset_ids(work, [one.id for one in assets])
+    for asset in _in_order(one for one in assets if one.id in there):
         why = _why_left_out(plan, asset, replacing, len(projects))
         if why is None:
             names = {one.name for one in projects.values()}

@@ -53,12 +53,9 @@ def least_of(asked: ContributionQuestion) -> LeastContributionFigures:
     """The least contribution, what the reserve then does, and which year asks for it."""
     counted, percent = asked.counted, asked.percent_a_year
     floor, money = counted.floor_minor, counted.money
-    found = least_contribution(
-        counted.minor(counted.plan.money.opening_reserve), flows_by_year(counted, with_contributions=False),
-        interest_terms(counted), floor, percent_a_year=percent,
-    )  # fmt: skip
+    found = least_beside(counted, percent)
     least = found.contribution_minor
-    today = _own_contributions(counted)
+    today = own_contributions(counted)
     paid = contributions(least or 0, percent, len(counted.years), 0)
     return LeastContributionFigures(
         plan_id=counted.plan.id, percent_a_year=percent, contribution=None if least is None else money(least),
@@ -77,7 +74,15 @@ def least_of(asked: ContributionQuestion) -> LeastContributionFigures:
     )  # fmt: skip
 
 
-def _own_contributions(counted: CountedPlan) -> list[int]:
+def least_beside(counted: CountedPlan, percent_a_year: Decimal) -> LeastContribution:
+    """The least contribution that takes the place of the plan's own, in minor units."""
+    return least_contribution(
+        counted.minor(counted.plan.money.opening_reserve), flows_by_year(counted, with_contributions=False),
+        interest_terms(counted), counted.floor_minor, percent_a_year=percent_a_year,
+    )  # fmt: skip
+
+
+def own_contributions(counted: CountedPlan) -> list[int]:
     """The plan's own contributions in each year, in minor units."""
     return [
         sum(one.amount_minor for one in incomes_of(counted, year) if one.stated.kind == "contribution")

@@ -55,6 +55,13 @@ def continue_plan(work: UnitOfWork, plan_id: UUID, new: NextPlan) -> ContinuedPl
             problems.INVALID_VALUES, "Nothing was begun.",
             [Fault(pointer="/years", expected=expected, got=str(years))],
         )  # fmt: skip
+    reserve = new.opening_reserve
+    if reserve.currency != counted.currency:
+        fault = Fault(
+            pointer="/opening_reserve/currency", expected=f"the club's currency, {counted.currency}",
+            got=reserve.currency,
+        )  # fmt: skip
+        raise ProblemError(problems.INVALID_VALUES, "Nothing was begun.", [fault])
     left_out: list[str] = []
     plan = create_plan(work, _following(counted, new, first, years, left_out), follows=plan_id)
     return ContinuedPlan(plan=plan, carried=list(_carry(work, counted, plan)), left_out=left_out)

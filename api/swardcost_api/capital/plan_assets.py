@@ -6,7 +6,7 @@ from uuid import UUID
 
 from pydantic import Field
 from sqlalchemy import select
-from swardcost_model.assets import Asset, AssetFigures
+from swardcost_model.assets import Asset, AssetFigures, BookValue
 from swardcost_model.plan_figures import GapKind
 from swardcost_model.values import Amount, Money, Percent, Value
 
@@ -24,12 +24,16 @@ class PlanAsset(Value):
     name: str
     in_use_since: int | None
     life_years: Amount | None
+    life_range: tuple[Amount, Amount] | None = Field(
+        default=None, description="The least and most years; null in plans issued before it was kept."
+    )
     years_left: Amount | None = Field(description="As somebody judged in `judged_in`.")
     judged_in: int | None
     cost: Money | None
     cost_range: tuple[Percent, Percent] | None
     growth_group: str | None
     replaced: bool
+    book: BookValue | None = None
 
     @property
     def due_in(self) -> int | None:
@@ -86,9 +90,9 @@ def assets_as_they_stand(work: UnitOfWork) -> list[PlanAsset]:
 
 
 def asset_ids(work: UnitOfWork, among: Iterable[UUID]) -> set[UUID]:
-    """Those of some ids that are assets of the club."""
+    """Those of some ids that are assets of the club; nobody deletes them until this unit of work ends."""
     statement = select(AssetRow.id).where(AssetRow.club_id == work.club_id, AssetRow.id.in_(set(among)))
-    return set(work.session.scalars(statement))
+    return set(work.session.scalars(statement.with_for_update(read=True, key_share=True)))
 
 
 def _plan_asset(asset: Asset, figures: AssetFigures) -> PlanAsset:
@@ -96,7 +100,9 @@ def _plan_asset(asset: Asset, figures: AssetFigures) -> PlanAsset:
     cost = figures.replacement_cost
     return PlanAsset(
         id=asset.id, code=asset.code, name=asset.name, in_use_since=asset.in_use_since,
-        life_years=figures.life.likely if figures.life else None, years_left=judged.years_left if judged else None,
-        judged_in=judged.on.year if judged else None, cost=cost if cost and cost.amount >= 0 else None,
-        cost_range=asset.cost_range, growth_group=asset.growth_group, replaced=asset.replaced,
+        life_years=figures.life.likely if figures.life else None,
+        life_range=(figures.life.low, figures.life.high) if figures.life else None,
+        years_left=judged.years_left if judged else None, judged_in=judged.on.year if judged else None,
+        cost=cost if cost and cost.amount >= 0 else None, cost_range=asset.cost_range,
+        growth_group=asset.growth_group, replaced=asset.replaced, book=asset.book,
     )  # fmt: skip

@@ -1,14 +1,22 @@
 """The figures of a plan as CSV, as a workbook, and as a chart."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
-from swardcost_model.plan_figures import PlanDeferrals, PlanFigures, PlanYear, ProjectInFigures
+from swardcost_model.plan_figures import (
+    ChartName,
+    PlanDeferrals,
+    PlanFigures,
+    PlanYear,
+    ProjectInFigures,
+)
 from swardcost_model.values import Money
 
 from swardcost_api.capital.charts import YearDrawn, reserve_curve
+from swardcost_api.capital.plan_figures import FiguresToDraw
+from swardcost_api.capital.year_charts import NOT_KNOWN, percent_funded_by_year, spending_by_year
 from swardcost_api.charts import svg_of, vega_lite_of
 from swardcost_api.csv_files import write_rows
 from swardcost_api.operations import CSV, SVG, VEGA_LITE, XLSX, Face
@@ -138,9 +146,48 @@ def reserve_chart(found: PlanFigures) -> Any:
     return reserve_curve(found.name, [found.conclusions[1]], found.years[0].closing.currency, years)
 
 
+def spending_chart(found: PlanFigures) -> Any:
+    """What is spent in each year, by the growth groups of the projects; without groups, capital and operating."""
+    first, last = found.first_year, found.last_year
+    grouped = any(one.growth_group is not None for one in found.projects)
+    spent: dict[tuple[int, str], float] = {}
+    for one in found.projects:
+        kind = one.growth_group or "Other works" if grouped else one.spending.capitalize()
+        for phase in one.phases:
+            if phase.year is not None and first <= phase.year <= last and phase.cost is not None:
+                at = (phase.year, kind)
+                spent[at] = spent.get(at, 0.0) + float(phase.cost.amount)
+    limits = [
+        (year.year, float(year.spending_limit.amount))
+        for year in found.years
+        if year.spending_limit is not None
+    ]
+    currency = found.years[0].closing.currency
+    return spending_by_year(
+        found.name, [found.conclusions[0]], currency, list(range(first, last + 1)), spent, limits
+    )
+
+
+def funded_chart(found: PlanFigures) -> Any:
+    """How well the reserve is funded at the end of each year."""
+    percents = [
+        (year.year, float(year.percent_funded)) for year in found.years if year.percent_funded is not None
+    ]
+    said = [words for words in found.conclusions if "percent funded" in words] or [NOT_KNOWN]
+    return percent_funded_by_year(found.name, said, [year.year for year in found.years], percents)
+
+
+def figures_chart(found: FiguresToDraw) -> Any:
+    """The chart that was asked for."""
+    charts: dict[ChartName, Callable[[PlanFigures], Any]] = {
+        "reserve": reserve_chart, "spending": spending_chart, "funded": funded_chart,
+    }  # fmt: skip
+    return charts[found.chart](found)
+
+
 FIGURES_FACES = (
     Face(CSV, figures_csv),
     Face(XLSX, figures_workbook),
-    Face(SVG, lambda found: svg_of(reserve_chart(found))),
-    Face(VEGA_LITE, lambda found: vega_lite_of(reserve_chart(found))),
+    Face(SVG, lambda found: svg_of(figures_chart(found))),
+    Face(VEGA_LITE, lambda found: vega_lite_of(figures_chart(found))),
 )

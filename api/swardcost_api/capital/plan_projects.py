@@ -37,7 +37,7 @@ from swardcost_api.capital.project_checks import (
     prerequisite_faults,
 )
 from swardcost_api.capital.tables import PlanProjectRow
-from swardcost_api.estimates.service import estimate_totals
+from swardcost_api.estimates.service import named_estimates
 from swardcost_api.storage.paging import read_page
 from swardcost_api.storage.rows import delete_row, edit_row
 from swardcost_api.storage.work import UnitOfWork
@@ -169,11 +169,16 @@ def _cost_faults(work: UnitOfWork, plan: Plan, fields: PlanProjectFields) -> Ite
     yield from money_fault("/upkeep_a_year", fields.upkeep_a_year, currency)
     if fields.estimate_id is None:
         return
-    total = estimate_totals(work, [fields.estimate_id]).get(fields.estimate_id)
-    if total is None:
+    found = named_estimates(work, [fields.estimate_id]).get(fields.estimate_id)
+    if found is None:
         yield Fault(pointer="/estimate_id", expected="an estimate of this club", got=str(fields.estimate_id))
         return
-    if total.currency != currency:
+    total = found.total
+    if not found.complete:
+        yield Fault(
+            pointer="/estimate_id", expected="a complete estimate", got=f"{found.label}, which has gaps"
+        )
+    elif total.currency != currency:
         yield Fault(pointer="/estimate_id", expected=f"an estimate in {currency}", got=total.currency)
     elif total.amount < 0:
         yield Fault(pointer="/estimate_id", expected="an estimate of zero or more", got=f"{total.amount:f}")

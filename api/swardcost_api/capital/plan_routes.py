@@ -36,10 +36,10 @@ from swardcost_api.capital import (
     plans,
     timings,
 )
-from swardcost_api.capital.counted_plans import CountedPlan
 from swardcost_api.capital.deferrals import DeferralQuestion
 from swardcost_api.capital.least_contributions import ContributionQuestion
 from swardcost_api.capital.plan_faces import FIGURES_FACES, deferrals_csv
+from swardcost_api.capital.plan_figures import FiguresQuestion
 from swardcost_api.capital.timings import TimingAsked
 from swardcost_api.operations import CLUB, CSV, EVERYONE, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -168,11 +168,11 @@ def delete_plan_project(work: UnitOfWork, plan_project_id: UUID, if_match: int) 
     PLANS + "/{plan_id}/figures", "Show a capital plan in figures", reads=plan_figures.read_figures,
     faces=FIGURES_FACES, problems=[problems.WRONG_STATE],
 )  # fmt: skip
-def read_capital_plan_figures(counted: CountedPlan) -> PlanFigures:
-    """The plan as it is dated: by year what comes in, what goes out, what is left and how well that is funded; by
-    project what it costs in the money of its years. As CSV the years; as a workbook all of it; as SVG and Vega-Lite the
-    reserve curve."""
-    return plan_figures.figures_of(counted)
+def read_capital_plan_figures(asked: FiguresQuestion) -> PlanFigures:
+    """The plan as it is dated, or as it was decided: by year what comes in, what goes out, what is left and how well
+    that is funded; by project what it costs in the money of its years. As CSV the years; as a workbook all of it; as
+    SVG and Vega-Lite the reserve curve, or another chart."""
+    return plan_figures.figures_of(asked)
 
 
 @room.read(

@@ -66,6 +66,22 @@ def projects_of_plan(work: UnitOfWork, plan_id: UUID) -> list[PlanProject]:
     return [project_of(row) for row in work.session.execute(statement.order_by(PlanProjectRow.number))]
 
 
+def projects_of_drafts(work: UnitOfWork) -> list[tuple[str, PlanProject]]:
+    """Every project of every draft of the club with the name of its plan, by plan and number."""
+    statement = (
+        select(CapitalPlanRow.name.label("plan_name"), *PROJECT_COLUMNS)
+        .join(
+            CapitalPlanRow,
+            (CapitalPlanRow.club_id == PlanProjectRow.club_id)
+            & (CapitalPlanRow.id == PlanProjectRow.plan_id),
+        )
+        .where(PlanProjectRow.club_id == work.club_id, CapitalPlanRow.status == PlanStatus.DRAFT)
+        .order_by(CapitalPlanRow.name, PlanProjectRow.number)
+    )
+    rows = work.session.execute(statement)
+    return [(row.plan_name, PlanProject(**_but(row, "project", "plan_name"), **row.project)) for row in rows]
+
+
 def plan_columns(fields: PlanFields) -> dict[str, Any]:
     """What is stated of a plan, as its row keeps it."""
     return {"name": fields.name, "plan": _document(fields, PlanFields)}
@@ -85,8 +101,8 @@ def _plan(row: Row[*tuple[Any, ...]]) -> Plan:
     return Plan(**_but(row, "plan"), **row.plan)
 
 
-def _but(row: Row[*tuple[Any, ...]], left_out: str) -> dict[str, Any]:
-    return {name: value for name, value in row._mapping.items() if name != left_out}
+def _but(row: Row[*tuple[Any, ...]], *left_out: str) -> dict[str, Any]:
+    return {name: value for name, value in row._mapping.items() if name not in left_out}
 
 
 def _document(

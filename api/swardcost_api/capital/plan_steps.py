@@ -82,7 +82,7 @@ def funding_steps(
 
 def project_steps(counted: CountedPlan, project: CountedProject) -> Iterator[Step]:
     """The cost of each phase in the money of its year, their sum, and the score."""
-    if project.stated.year is not None and project.cost_minor is not None:
+    if project.stated.year is not None and project.costs_from(project.stated.year):
         yield from _cost_steps(counted, project, project.stated.year)
     found = score_of(counted.plan.criteria, project.stated.scores)
     if found is not None:

@@ -28,7 +28,7 @@ def conclusions(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[
     yield _reserve(counted, years)
     yield from _funded(years)
     yield from _loans_left(counted, years)
-    yield from _over_limits(counted, years)
+    yield from over_limits(counted, years)
 
 
 def _spent(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
@@ -79,7 +79,8 @@ def _loans_left(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[
         yield f"At the end of {years[-1].year} {counted.words(owed)} is still owed on loans."
 
 
-def _over_limits(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[str]:
+def over_limits(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[str]:
+    """Where more is spent, or the course is closed on more days, than is allowed."""
     over = [year for year in years if over_spending_limit(year)]
     if over:
         yield f"The spending limit is passed in {_years(one.year for one in over)}."
@@ -112,7 +113,7 @@ def cautions(counted: CountedPlan) -> Iterator[str]:
             yield f"Project {project.label} is required and not dated."
     doubtful = [one.label for one in counted.projects if one.spending_doubt]
     if doubtful:
-        yield f"Taken as capital, though nothing says so: {_listed(doubtful)}."
+        yield f"Taken as capital, though nothing says so: {listed(doubtful)}."
     yield from _unplanned(counted)
     groups = {
         one.growth_group for one in counted.assets if one.growth_group not in counted.growth
@@ -141,7 +142,7 @@ def _apart(counted: CountedPlan) -> Iterator[str]:
         partners = [one for one in counted.projects if one.stated.together_with == name]
         if len({one.stated.year for one in partners}) > 1:
             told = [f"{one.label} in {one.stated.year or 'no year'}" for one in partners]
-            yield f"Projects of {name!r} belong together but begin apart: {_listed(told)}."
+            yield f"Projects of {name!r} belong together but begin apart: {listed(told)}."
 
 
 def _unplanned(counted: CountedPlan) -> Iterator[str]:
@@ -158,7 +159,7 @@ def _unplanned(counted: CountedPlan) -> Iterator[str]:
             again = " again" if asset.id in renewed else ""
             due.append(f"{asset.code} ({asset.name}){again} in {when}")
     if due:
-        yield f"Due within the plan, and no dated project replaces them: {_listed(due)}."
+        yield f"Due within the plan, and no dated project replaces them: {listed(due)}."
 
 
 def _counted(number: int, what: str) -> str:
@@ -169,6 +170,7 @@ def _years(years: Iterator[int]) -> str:
     return ", ".join(map(str, years))
 
 
-def _listed(names: Sequence[str]) -> str:
+def listed(names: Sequence[str]) -> str:
+    """Names in a row; of many the first ones, and how many more."""
     more = len(names) - _NAMED
     return "; ".join(names[:_NAMED]) + (f"; and {more} more" if more > 0 else "")

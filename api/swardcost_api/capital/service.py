@@ -12,6 +12,7 @@ from swardcost_api.capital.least_contributions import ContributionQuestion as Co
 from swardcost_api.capital.least_contributions import least_of as least_of
 from swardcost_api.capital.move_causes import BothPlans as BothPlans
 from swardcost_api.capital.plan_assets import PlanAsset as PlanAsset
+from swardcost_api.capital.plan_figures import FiguresQuestion as FiguresQuestion
 from swardcost_api.capital.plan_figures import figures_of as figures_of
 from swardcost_api.capital.plan_moves import moves_of as moves_of
 from swardcost_api.capital.plan_moves import read_both as read_both

@@ -1,7 +1,7 @@
 """The best timing of a plan: its projects and limits put to the optimiser, and the answer in the plan's own words."""
 
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -20,6 +20,8 @@ from swardcost_api.engine.capital.candidates import (
     Limits,
     Question,
     ReserveLimit,
+    in_points,
+    worth_from,
 )
 from swardcost_api.engine.capital.timing import GAP, NODES, NoTiming, Timing, best_timing
 from swardcost_api.engine.capital.timing_model import Effort
@@ -56,11 +58,9 @@ def read_timing_question(work: UnitOfWork, plan_id: UUID, data: TimingQuestion) 
 def best_of(asked: TimingAsked) -> BestTiming:
     """The best timing; it may take long and reads nothing. Raises `unavailable` while others are solved."""
     counted = asked.counted
-    placed, left_out = _considered(counted)
-    candidates = [_candidate(counted, one, placed) for one in placed.values()]
-    question = Question(
-        counted.years[0], counted.plan.years, candidates, _limits(counted), asked.late_percent
-    )
+    placed, not_considered = _considered(counted)
+    left_out = [not_considered[key] for key in sorted(not_considered)]
+    question = _question(counted, placed, asked.late_percent)
     with _one_of_few_solvers():
         found = best_timing(question, Effort(NODES, SECONDS, GAP))
         reasons = (
@@ -76,6 +76,49 @@ def best_of(asked: TimingAsked) -> BestTiming:
         years=list(_years(counted, done)) if done else [], not_placed=left_out, cautions=list(_cautions(counted)),
         method=_METHOD.format(percent=f"{asked.late_percent.normalize():f}", gap=f"{GAP * 100:g}"),
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class BestYears:
+    """The year in which each project begins by the best timing, none where it is not done.
+
+    `why_not` has the projects that could not be considered, `conflict` says why no timing keeps every limit, and is
+    empty where one does.
+    """
+
+    years: Mapping[UUID, int | None]
+    why_not: Mapping[UUID, str]
+    conflict: str
+    gap_percent: Decimal | None
+
+
+def best_years(counted: CountedPlan, late_percent: Decimal, without: Collection[UUID] = ()) -> BestYears:
+    """The years of the best timing without the reasons; projects in `without` are not to be done.
+
+    It may take long and reads nothing. Raises `unavailable` while others are solved.
+    """
+    placed, not_considered = _considered(counted, without)
+    ids = {_key(one.stated.number): one.stated.id for one in counted.projects}
+    why_not = {ids[key]: words for key, words in not_considered.items()}
+    with _one_of_few_solvers():
+        found = best_timing(_question(counted, placed, late_percent), Effort(NODES, SECONDS, GAP))
+    if not isinstance(found, Timing):
+        return BestYears({}, why_not, _conflict(found), None)
+    years = {ids[key]: None if start is None else counted.years[start] for key, start in found.starts.items()}
+    return BestYears(years, why_not, "", found.gap_percent)
+
+
+def worth_begun_in(
+    counted: CountedPlan, one: CountedProject, late_percent: Decimal, year: int
+) -> Decimal | None:
+    """What a project is worth that begins in a year, in points; none where a criterion is not scored."""
+    value = _score(counted, one)
+    return None if value is None else in_points(worth_from(value, late_percent, year - counted.years[0]))
+
+
+def _question(counted: CountedPlan, placed: Mapping[str, CountedProject], late_percent: Decimal) -> Question:
+    candidates = [_candidate(counted, one, placed) for one in placed.values()]
+    return Question(counted.years[0], counted.plan.years, candidates, _limits(counted), late_percent)
 
 
 def _conflict(found: Timing | NoTiming) -> str:
@@ -95,14 +138,18 @@ def _one_of_few_solvers() -> Iterator[None]:
         _SOLVERS.release()
 
 
-def _considered(counted: CountedPlan) -> tuple[dict[str, CountedProject], list[str]]:
-    """The projects that can be placed, by key, and why others cannot; whoever needs one of those cannot either."""
+def _considered(
+    counted: CountedPlan, without: Collection[UUID] = ()
+) -> tuple[dict[str, CountedProject], dict[str, str]]:
+    """The projects that can be placed, and why others cannot, by key; whoever needs one of those cannot either."""
     first = counted.years[0]
     placed: dict[str, CountedProject] = {}
     why: dict[str, str] = {}
     for one in counted.projects:
         key, stated = _key(one.stated.number), one.stated
-        if one.cost_minor is None:
+        if stated.id in without:
+            why[key] = f"Project {one.label} is left out."
+        elif one.cost_minor is None:
             why[key] = f"Project {one.label} has no cost."
         elif _score(counted, one) is None:
             why[key] = f"Project {one.label} is not scored by every criterion."
@@ -118,7 +165,7 @@ def _considered(counted: CountedPlan) -> tuple[dict[str, CountedProject], list[s
     ]:  # fmt: skip
         for key in stuck:
             why[key] = f"Project {placed.pop(key).label} needs one before it that could not be considered."
-    return placed, [why[key] for key in sorted(why)]
+    return placed, why
 
 
 def _key(number: int) -> str:

@@ -259,6 +259,9 @@ def plan_the_capital(owner: Client, tour: Tour, server: DemoServer, budget_id: U
     told.least(owner.capital_plans.least_contribution(plan.id, percent_a_year=Decimal(3)))
     told.deferrals(owner.capital_plans.deferrals(plan.id, years=2))
 
+    told.scenarios(capital.other_ways(owner, plan))
+    told.futures(capital.futures(owner, plan))
+
     tour.stage(20, "Decided, opened and followed")
     committee = owner.keys.issue(NewKey(name="Capital committee", role=Role.COMMITTEE))
     with Client(server.url, club=story.CLUB, key=committee.secret) as member:

@@ -26,8 +26,17 @@ from swardcost_model.capital_plans import (
     YearlyIncome,
 )
 from swardcost_model.estimates import Estimate
+from swardcost_model.plan_futures import FuturesQuestion, PlanFutures, PointsRange
 from swardcost_model.plan_progress import OpenedProject
+from swardcost_model.plan_scenarios import (
+    LeastContribution,
+    MoneyChanges,
+    ProjectChanges,
+    Scenario,
+    ScenarioQuestion,
+)
 from swardcost_model.plan_succession import ContinuedPlan, NextPlan
+from swardcost_model.scenario_figures import ScenariosSideBySide
 from swardcost_model.values import Money
 
 FIRST_YEAR, YEARS, REGISTER_YEAR = 2026, 15, 2026
@@ -124,6 +133,27 @@ def edit(client: Client, project: PlanProject, **changes: Any) -> PlanProject:
     """Change some of what is stated of a project."""
     fields = {name: getattr(project, name) for name in PlanProjectFields.model_fields} | changes
     return client.plan_projects.change(project.id, PlanProjectChange(**fields), project.version)
+
+
+def other_ways(client: Client, plan: Plan) -> ScenariosSideBySide:
+    """The plan as dated, with the least contribution that is enough, two years later, and at its best timing."""
+    least = MoneyChanges(contribution=LeastContribution(percent_a_year=Decimal(3)))
+    question = ScenarioQuestion(
+        scenarios=[
+            Scenario(name="As dated"),
+            Scenario(name="Least contribution", money=least),
+            Scenario(name="All two years later", projects=ProjectChanges(deferred_by=2)),
+            Scenario(name="Best timing", start="best_timing"),
+        ]
+    )
+    return client.plan_scenarios.ask(plan.id, question)
+
+
+def futures(client: Client, plan: Plan) -> PlanFutures:
+    """The plan with lives, costs and their growth as they may turn out."""
+    points = PointsRange(lower=Decimal(1), upper=Decimal("1.5"))
+    question = FuturesQuestion(futures=1000, seed=2026, growth_points=points, at_most_percent=Decimal(10))
+    return client.capital_plans.futures(plan.id, question)
 
 
 def decide(client: Client, committee: Client, plan: Plan) -> dict[str, int]:

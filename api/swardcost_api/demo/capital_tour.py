@@ -4,8 +4,10 @@ from collections.abc import Iterable
 
 from swardcost_model.assets import AssetRegister
 from swardcost_model.plan_figures import LeastContributionFigures, PlanDeferrals, PlanFigures
+from swardcost_model.plan_futures import PlanFutures
 from swardcost_model.plan_progress import PlanStanding
 from swardcost_model.plan_succession import PlanMoves
+from swardcost_model.scenario_figures import ScenariosSideBySide
 
 from swardcost_api.demo.tour import Tour, money, table
 
@@ -77,6 +79,29 @@ class CapitalTour:
                 f"  {one.name}: {money(one.net)} (dearer work {money(one.growth)}, upkeep {money(one.upkeep)}, less "
                 f"interest kept {money(one.interest_kept)})"
             )
+
+    def scenarios(self, found: ScenariosSideBySide) -> None:
+        """The scenarios beside each other."""
+        shown = table(
+            "Other ways of the plan", ("Scenario", "left"), ("First contribution", "right"), ("Projects cost", "right"),
+            ("Least reserve", "right"), ("In", "right"), ("Below floor", "right"), ("Done", "right"),
+            ("Left at the end", "right"),
+        )  # fmt: skip
+        for one in found.scenarios:
+            totals = one.totals
+            if totals is not None:
+                shown.add_row(
+                    one.name, money(totals.contribution_first_year), money(totals.spending),
+                    money(totals.least_balance), str(totals.least_balance_year),
+                    str(totals.first_year_below_floor or "never"), str(totals.projects_done), money(totals.closing),
+                )  # fmt: skip
+        self._tour.show(shown)
+        self.words(found.conclusions)
+
+    def futures(self, found: PlanFutures) -> None:
+        """How often the reserve runs low, and what would be enough."""
+        self._tour.say(f"{found.futures:,} futures of lives and costs, seed {found.seed}:")
+        self.words(found.conclusions)
 
     def standing(self, found: PlanStanding) -> None:
         """What was opened, beside the plan."""

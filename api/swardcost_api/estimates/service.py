@@ -1,6 +1,7 @@
 """Estimates: priced once, then issued and decided; what was priced never changes."""
 
 from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -95,6 +96,15 @@ MOST_LINES = 2**31 - 1
 """Line numbers beyond this are not even asked of the database."""
 
 
+@dataclass(frozen=True, slots=True)
+class NamedEstimate:
+    """An estimate by number, name and revision, with its total; what is incomplete has gaps, and is no whole cost."""
+
+    label: str
+    total: Money
+    complete: bool
+
+
 def starts_with_estimates(start: StartOfEstimate) -> StartOfEstimate:
     """Have a room that keeps something of each estimate begin it with the estimate, in the same transaction."""
     _STARTS.append(start)
@@ -185,6 +195,23 @@ def estimate_totals(work: UnitOfWork, ids: Collection[UUID]) -> dict[UUID, Money
         )
     )
     return {row.id: Money.of_minor(row.total_minor, row.currency) for row in rows}
+
+
+def named_estimates(work: UnitOfWork, ids: Collection[UUID]) -> dict[UUID, NamedEstimate]:
+    """The estimates of this club among some ids, in one query: what each is called, costs, and whether it has gaps."""
+    row = EstimateRow
+    rows = work.session.execute(
+        select(row.id, row.number, row.name, row.revision, row.total_minor, row.currency, row.complete).where(
+            row.club_id == work.club_id, row.id.in_(ids)
+        )
+    )
+    return {
+        one.id: NamedEstimate(
+            f"{one.number} ({one.name}), revision {one.revision}",
+            Money.of_minor(one.total_minor, one.currency), one.complete,
+        )
+        for one in rows
+    }  # fmt: skip
 
 
 def list_lines(work: UnitOfWork, estimate_id: UUID, limit: int, cursor: str | None) -> Page[EstimateLine]:

@@ -25,6 +25,7 @@ from swardcost_api.capital.service import (
     CountedPlan,
     CountedProject,
     DeferralQuestion,
+    FiguresQuestion,
     KnownAssets,
     StandingQuestion,
     deferrals_of,
@@ -72,7 +73,7 @@ class CapitalFacts:
     @cached_property
     def figures(self) -> PlanFigures:
         """Every year and project."""
-        return figures_of(self.counted)
+        return figures_of(FiguresQuestion(self.counted))
 
     @cached_property
     def stated(self) -> Mapping[UUID, PlanProject]:

@@ -9,11 +9,11 @@ from pydantic import PrivateAttr
 from swardcost_model.access import UnitSystem
 from swardcost_model.packets import NewPacket, Packet, PacketDraft, PacketKind, PacketLocale
 
-from swardcost_api.packets.making import Composed, Question, composed, read_question
 from swardcost_api.operations import JSON
 from swardcost_api.packets.document import Document
 from swardcost_api.packets.issued import read_file, read_packet
 from swardcost_api.packets.json_face import json_data
+from swardcost_api.packets.making import Composed, Question, composed, read_question
 from swardcost_api.storage.work import UnitOfWork
 
 

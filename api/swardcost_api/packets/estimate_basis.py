@@ -39,7 +39,7 @@ def quotes(telling: Telling) -> Iterator[Part]:
     )  # fmt: skip
     rows = tuple(_choice(telling, number, one) for number, one in enumerate(choices, start=1))
     yield Table("chosen-quotes", say("Offers that take the place of the price list"), columns, rows)
-    columns = (
+    told = (
         Column("what", say("Item")), Column("reason", say("Reason")), Column("request", say("Asked for in")),
         Column("by", say("Chosen by")),
     )  # fmt: skip
@@ -50,7 +50,7 @@ def quotes(telling: Telling) -> Iterator[Part]:
         ))
         for number, one in enumerate(choices, start=1)
     )  # fmt: skip
-    yield Table("reasons-of-choice", say("Why they were chosen"), columns, reasons)
+    yield Table("reasons-of-choice", say("Why they were chosen"), told, reasons)
 
 
 def basis(telling: Telling) -> Iterator[Part]:

@@ -18,12 +18,11 @@ from swardcost_model.packets import (
 from swardcost_model.paging import Page
 from swardcost_model.values import Month
 
-from swardcost_api.operations import CLUB, JSON, Cursor, Limit, Query, Room
-from swardcost_api.operations import Face as OperationFace
+from swardcost_api.operations import CLUB, JSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.packets import drafts, issued, links
-from swardcost_api.packets.making import Question
-from swardcost_api.packets.faces import FACES
+from swardcost_api.packets.faces import FACES, PacketFace
 from swardcost_api.packets.issued import ToBeIssued
+from swardcost_api.packets.making import Question
 from swardcost_api.storage.work import UnitOfWork
 
 room = Room(
@@ -42,16 +41,18 @@ InLocale = Annotated[
     Query("Form of numbers, and language; the club's where none is given.", example="fr-CA"),
 ]
 InUnits = Annotated[UnitSystem | None, Query("The club's where none is given.", example="metric")]
-_DRAFT_FACES = tuple(
-    OperationFace(face.media_type, lambda draft, write=face.write: write(draft.composed))
-    for face in FACES
-    if face.media_type != JSON
-)
-_ISSUED_FACES = tuple(
-    OperationFace(face.media_type, lambda kept, media_type=face.media_type: kept.bytes_of(media_type))
-    for face in FACES
-    if face.media_type != JSON
-)
+
+
+def _of_draft(face: PacketFace) -> Face:
+    return Face(face.media_type, lambda draft: face.write(draft.composed))
+
+
+def _as_issued(face: PacketFace) -> Face:
+    return Face(face.media_type, lambda kept: kept.bytes_of(face.media_type))
+
+
+_DRAFT_FACES = tuple(_of_draft(one) for one in FACES if one.media_type != JSON)
+_ISSUED_FACES = tuple(_as_issued(one) for one in FACES if one.media_type != JSON)
 
 
 def read_estimate_packet_question(

@@ -4,8 +4,11 @@ from swardcost_api.access.routes import room as access
 from swardcost_api.alternatives.choosing_routes import room as alternatives
 from swardcost_api.budgets.routes import room as budgets
 from swardcost_api.capital.asset_routes import room as assets
+from swardcost_api.capital.depreciation_routes import room as depreciation
+from swardcost_api.capital.futures_routes import room as plan_futures
 from swardcost_api.capital.plan_progress_routes import room as plan_progress
 from swardcost_api.capital.plan_routes import room as capital_plans
+from swardcost_api.capital.scenario_routes import room as plan_scenarios
 from swardcost_api.catalog.routes import room as catalog
 from swardcost_api.commitments.routes import room as commitments
 from swardcost_api.course.routes import room as course
@@ -38,6 +41,9 @@ ROOMS = (
     assets,
     capital_plans,
     plan_progress,
+    depreciation,
+    plan_scenarios,
+    plan_futures,
     budgets,
     commitments,
     ledger,

@@ -16,17 +16,21 @@ from swardcost_model.capital_plans import (
     PlanSummary,
 )
 from swardcost_model.plan_figures import (
+    ChartName,
+    FiguresBasis,
     LeastContributionFigures,
     PlanDeferrals,
     PlanFigures,
     ProjectsFromAssets,
 )
+from swardcost_model.plan_futures import FuturesChart, FuturesQuestion, PlanFutures
 from swardcost_model.plan_timing import BestTiming, TimingQuestion
 
 from swardcost._async.session import AsyncSession
 
 _PLANS = "/v1/clubs/{club}/capital-plans"
 _PROJECTS = "/v1/clubs/{club}/plan-projects"
+_CSV = "text/csv"
 _SVG = "image/svg+xml"
 _VEGA_LITE = "application/vnd.vegalite.v6+json"
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -66,26 +70,34 @@ class AsyncCapitalPlans:
         """Close an issued plan once every project of it is decided on."""
         return await self._session.post(Plan, f"{_PLANS}/{plan_id}/lock")
 
-    async def figures(self, plan_id: UUID) -> PlanFigures:
-        """The plan as it is dated, by year and by project."""
-        return await self._session.get(PlanFigures, f"{_PLANS}/{plan_id}/figures")
+    async def figures(self, plan_id: UUID, basis: FiguresBasis = "as_dated") -> PlanFigures:
+        """The plan as it is dated, or as it was decided, by year and by project."""
+        return await self._session.get(PlanFigures, f"{_PLANS}/{plan_id}/figures", basis=basis)
 
-    async def figures_csv(self, plan_id: UUID) -> str:
+    async def figures_csv(self, plan_id: UUID, basis: FiguresBasis = "as_dated") -> str:
         """Its years as CSV."""
-        return await self._session.text(f"{_PLANS}/{plan_id}/figures")
+        return await self._session.text(f"{_PLANS}/{plan_id}/figures", basis=basis)
 
-    async def figures_workbook(self, plan_id: UUID) -> bytes:
+    async def figures_workbook(self, plan_id: UUID, basis: FiguresBasis = "as_dated") -> bytes:
         """Years, projects and phases as a workbook."""
-        response = await self._session.send("GET", f"{_PLANS}/{plan_id}/figures", accept=_XLSX)
+        response = await self._session.send(
+            "GET", f"{_PLANS}/{plan_id}/figures", accept=_XLSX, query={"basis": basis}
+        )
         return response.content
 
-    async def chart_svg(self, plan_id: UUID) -> str:
-        """The reserve curve over the spending of each year, as SVG."""
-        return await self._session.text(f"{_PLANS}/{plan_id}/figures", accept=_SVG)
+    async def chart_svg(
+        self, plan_id: UUID, chart: ChartName = "reserve", basis: FiguresBasis = "as_dated"
+    ) -> str:
+        """The reserve curve, the spending of each year, or how well the reserve is funded, as SVG."""
+        return await self._session.text(f"{_PLANS}/{plan_id}/figures", accept=_SVG, chart=chart, basis=basis)
 
-    async def chart_vega_lite(self, plan_id: UUID) -> str:
-        """The same chart as a Vega-Lite specification with its data."""
-        return await self._session.text(f"{_PLANS}/{plan_id}/figures", accept=_VEGA_LITE)
+    async def chart_vega_lite(
+        self, plan_id: UUID, chart: ChartName = "reserve", basis: FiguresBasis = "as_dated"
+    ) -> str:
+        """The same charts as a Vega-Lite specification with its data."""
+        return await self._session.text(
+            f"{_PLANS}/{plan_id}/figures", accept=_VEGA_LITE, chart=chart, basis=basis
+        )
 
     async def least_contribution(
         self, plan_id: UUID, percent_a_year: Decimal | None = None
@@ -99,6 +111,33 @@ class AsyncCapitalPlans:
         """Which projects to begin when, so that they are worth the most within every limit; it changes nothing."""
         question = TimingQuestion(late_percent=late_percent)
         return await self._session.post(BestTiming, f"{_PLANS}/{plan_id}/best-timing", question)
+
+    async def futures(self, plan_id: UUID, question: FuturesQuestion | None = None) -> PlanFutures:
+        """How probable it is that the reserve runs short, from the ranges of lives and costs; it changes nothing."""
+        asked = question or FuturesQuestion()
+        return await self._session.post(PlanFutures, f"{_PLANS}/{plan_id}/futures", asked)
+
+    async def futures_csv(self, plan_id: UUID, question: FuturesQuestion | None = None) -> str:
+        """Its years as CSV."""
+        return await self._futures(plan_id, question or FuturesQuestion(), _CSV)
+
+    async def futures_svg(
+        self, plan_id: UUID, question: FuturesQuestion | None = None, chart: FuturesChart = "balance"
+    ) -> str:
+        """The fan of the balance or of the spending, or how probable a shortfall is, as SVG."""
+        asked = (question or FuturesQuestion()).model_copy(update={"chart": chart})
+        return await self._futures(plan_id, asked, _SVG)
+
+    async def futures_vega_lite(
+        self, plan_id: UUID, question: FuturesQuestion | None = None, chart: FuturesChart = "balance"
+    ) -> str:
+        """The same charts as a Vega-Lite specification with its data."""
+        asked = (question or FuturesQuestion()).model_copy(update={"chart": chart})
+        return await self._futures(plan_id, asked, _VEGA_LITE)
+
+    async def _futures(self, plan_id: UUID, question: FuturesQuestion, media_type: str) -> str:
+        path = f"{_PLANS}/{plan_id}/futures"
+        return (await self._session.send("POST", path, body=question, accept=media_type)).text
 
     async def deferrals(self, plan_id: UUID, years: int = 1) -> PlanDeferrals:
         """What it costs to begin each dated project later."""

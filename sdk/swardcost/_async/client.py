@@ -21,6 +21,7 @@ from swardcost._async.club_methods import AsyncClubMethods
 from swardcost._async.commitments import AsyncCommitments, AsyncInvoices, AsyncReceipts
 from swardcost._async.comparisons import AsyncComparisons
 from swardcost._async.control import AsyncAccountLayouts, AsyncControl
+from swardcost._async.depreciation import AsyncDepreciation
 from swardcost._async.estimating import AsyncEstimates, AsyncProjects, AsyncScopeItems
 from swardcost._async.jobs import AsyncJobs
 from swardcost._async.ledger import AsyncAssignmentRules, AsyncImportProfiles, AsyncImports, AsyncPostings
@@ -28,6 +29,7 @@ from swardcost._async.ledger_months import AsyncLedgerMonths, AsyncReversals
 from swardcost._async.life_cycle_studies import AsyncLifeCycleStudies
 from swardcost._async.packets import AsyncPackets
 from swardcost._async.plan_progress import AsyncPlanProgress
+from swardcost._async.plan_scenarios import AsyncPlanScenarios
 from swardcost._async.planning import (
     AsyncAreas,
     AsyncCourses,
@@ -98,6 +100,8 @@ class AsyncClient:
         self.plan_projects = AsyncPlanProjects(session)
         self.plan_progress = AsyncPlanProgress(session)
         self.packets = AsyncPackets(session)
+        self.depreciation = AsyncDepreciation(session)
+        self.plan_scenarios = AsyncPlanScenarios(session)
         self.risk = AsyncRisk(session)
         self.simulations = AsyncSimulations(session)
         self.quote_requests = AsyncQuoteRequests(session)

@@ -164,7 +164,11 @@ class AsyncPostings:
     ) -> PostingExport:
         """How many postings the exported file has and what they sum to, to check it by."""
         return await self._session.get(
-            PostingExport, f"{_LEDGER}/postings/export", month=month, account=account, budget_line_id=budget_line_id
+            PostingExport,
+            f"{_LEDGER}/postings/export",
+            month=month,
+            account=account,
+            budget_line_id=budget_line_id,
         )
 
     async def export_csv(

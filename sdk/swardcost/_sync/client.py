@@ -21,6 +21,7 @@ from swardcost._sync.club_methods import ClubMethods
 from swardcost._sync.commitments import Commitments, Invoices, Receipts
 from swardcost._sync.comparisons import Comparisons
 from swardcost._sync.control import AccountLayouts, Control
+from swardcost._sync.depreciation import Depreciation
 from swardcost._sync.estimating import Estimates, Projects, ScopeItems
 from swardcost._sync.jobs import Jobs
 from swardcost._sync.ledger import AssignmentRules, ImportProfiles, Imports, Postings
@@ -28,6 +29,7 @@ from swardcost._sync.ledger_months import LedgerMonths, Reversals
 from swardcost._sync.life_cycle_studies import LifeCycleStudies
 from swardcost._sync.packets import Packets
 from swardcost._sync.plan_progress import PlanProgress
+from swardcost._sync.plan_scenarios import PlanScenarios
 from swardcost._sync.planning import (
     Areas,
     Courses,
@@ -98,6 +100,8 @@ class Client:
         self.plan_projects = PlanProjects(session)
         self.plan_progress = PlanProgress(session)
         self.packets = Packets(session)
+        self.depreciation = Depreciation(session)
+        self.plan_scenarios = PlanScenarios(session)
         self.risk = Risk(session)
         self.simulations = Simulations(session)
         self.quote_requests = QuoteRequests(session)

@@ -144,14 +144,8 @@ class Question:
         return range(one.earliest, min(one.latest, self.years - len(one.closure_days)) + 1)
 
     def worth(self, key: str, start: int) -> int:
-        """What a project is worth if it starts in a year, in ten-thousandths of a point.
-
-        ::
-
-            value x (1 - late percent / 100) ^ year, rounded half up
-        """
-        weight = (1 - Fraction(self.late_percent) / 100) ** start
-        return half_up(Fraction(self.candidates[key].value) * weight * WORTH_PARTS)
+        """What a project is worth if it starts in a year, in ten-thousandths of a point."""
+        return worth_from(self.candidates[key].value, self.late_percent, start)
 
     def worth_of(self, starts: Starts) -> int:
         """What projects that start in these years are worth in all, in ten-thousandths of a point."""
@@ -160,6 +154,16 @@ class Question:
     def year(self, place: int) -> int:
         """The calendar year of a place."""
         return self.first_year + place
+
+
+def worth_from(value: Decimal, late_percent: Decimal, start: int) -> int:
+    """What a score is worth for a project that starts in a year, in ten-thousandths of a point.
+
+    ::
+
+        value x (1 - late percent / 100) ^ year, rounded half up
+    """
+    return half_up(Fraction(value) * (1 - Fraction(late_percent) / 100) ** start * WORTH_PARTS)
 
 
 def in_points(worth: int) -> Decimal:

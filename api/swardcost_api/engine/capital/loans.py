@@ -68,12 +68,14 @@ class Loan:
         """Every payment in its order; the principal parts sum to the principal, and the last balance is zero."""
         balance, found = self.principal_minor, []
         parts = split_exactly(self.principal_minor, [1] * self.payments)
+        rate = self.period_rate
+        level = self.level_minor if self.method == "level_payment" else 0
         for number in range(1, self.payments + 1):
-            interest = half_up(balance * self.period_rate)
+            interest = half_up(balance * rate)
             if number == self.payments:
                 principal = balance
             elif self.method == "level_payment":
-                principal = min(max(self.level_minor - interest, 0), balance)
+                principal = min(max(level - interest, 0), balance)
             else:
                 principal = parts[number - 1] if self.method == "level_principal" else 0
             balance -= principal

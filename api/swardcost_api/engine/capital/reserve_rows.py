@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from swardcost_api.engine.capital.candidates import ReserveLimit
 
@@ -84,6 +85,31 @@ def reserve_rows(
             rows.append(({n: value / scale for n, value in balance.row.items()}, least / scale, math.inf))
         may_be_short = closes_short
     return rows
+
+
+def floor_sums(
+    reserve: ReserveLimit, costs_minor: Sequence[Mapping[int, int]], year: int
+) -> tuple[dict[int, int], int] | None:
+    """A floor as whole amounts by variable and the most that they may sum to, in hundredths of a minor unit.
+
+    What is spent in year t is worth (1 + h i) (1 + i)^(year - t) at the end of the year, as in `reserve_rows`. Amounts
+    are rounded down and their sum may be more by what rounding the interest may come to, so that no placement that
+    keeps the floor is left out. `None` where interest may depend on a balance below zero, or is itself below zero.
+    """
+    floor = reserve.floors_minor[year]
+    rate = Fraction(reserve.interest.percent) / 100
+    half = Fraction(1, 2) if reserve.interest.on == "average_balance" else Fraction(0)
+    before = reserve.floors_minor[: year + 1 if half else year]
+    short = reserve.opening_minor < 0 or any(one is None or one < 0 for one in before)
+    if floor is None or rate < 0 or (rate and short):
+        return None
+    grown = [(1 + half * rate) * (1 + rate) ** (year - t) for t in range(year + 1)]
+    left = (1 + rate) ** (year + 1) * reserve.opening_minor - floor
+    left += sum(one * flows.net_minor for one, flows in zip(grown, reserve.flows, strict=False))
+    left += sum((1 + rate) ** (year - t) / 2 for t in range(year + 1)) if rate else 0
+    sums = (sum(grown[t] * minor for t, minor in cost.items() if t <= year) for cost in costs_minor)
+    amounts = {n: math.floor(100 * found) for n, found in enumerate(sums) if found}
+    return amounts, math.ceil(100 * left)
 
 
 def _interest(base: tuple[Row, float], rate: float, most: float, columns: Columns, rows: Rows) -> int:

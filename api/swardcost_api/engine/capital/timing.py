@@ -8,11 +8,12 @@ again in whole minor units by the rules of the reserve's projection, and no limi
 import math
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_UP, Decimal
 
-from swardcost_api.engine.capital.candidates import Bundle, Question, Starts, in_points
+from swardcost_api.engine.capital.candidates import Question, Starts, in_points
 from swardcost_api.engine.capital.conflicts import Conflict, conflict_in
+from swardcost_api.engine.capital.improving import improved, mended
 from swardcost_api.engine.capital.kept_limits import broken_limits, closure_days, reserve_years, spending
 from swardcost_api.engine.capital.reserve import ReserveYear
 from swardcost_api.engine.capital.timing_model import Effort, TimingModel
@@ -26,6 +27,8 @@ GAP = 0.009
 EFFORT = Effort(NODES, SECONDS, GAP)
 MOST_EXACT = 200
 """Starts to choose among up to which the best plan is looked for without a gap."""
+FEW_NODES = 25
+"""So many times the branches may be looked at where so few starts make each of them short."""
 LEAST_SECONDS = 1.0
 """What is left for telling a conflict, however long it took to find that there is one."""
 _TOLERANCE = 0.5  # of 0.0001 point: worth is in whole ones
@@ -87,21 +90,23 @@ def best_timing(
     until = time.monotonic() + effort.seconds
     model = TimingModel(question)
     worth = model.worth()
+    few = len(model.variables) <= MOST_EXACT
     if near is not None and near.most_moves is not None:
         model.near(near.starts, near.most_moves, held)
-    asked = model.most(worth, effort)
+    asked = model.most(worth, replace(effort, nodes=effort.nodes * FEW_NODES) if few else effort)
     if asked.starts is None and not asked.gave_up:
         if near is not None and near.most_moves is not None:
             return NoTiming(None)
         return NoTiming(conflict_in(question, max(until - time.monotonic(), LEAST_SECONDS), held))
-    found = improved(question, {}) if asked.starts is None else asked.starts
+    found = asked.starts
+    if found is None:
+        found = improved(question, mended(question, asked.almost))
     if broken_limits(question, found):
         return NoTiming(None)
     bound = min(asked.bound, sum(max(worth[n] for n in ns.values()) for ns in model.numbers.values() if ns))
-    few = len(model.variables) <= MOST_EXACT
 
     def left() -> Effort:
-        return Effort(effort.nodes, max(until - time.monotonic(), 0.0))
+        return Effort(FEW_NODES * effort.nodes, max(until - time.monotonic(), 0.0))
 
     if few and question.worth_of(found) < bound - _TOLERANCE:
         asked = model.most(worth, left())
@@ -133,51 +138,6 @@ def timing_of(question: Question, starts: Starts, bound: int) -> Timing:
         tuple(closure_days(question, starts)),
         reserve_years(question, spent),
     )
-
-
-def improved(question: Question, starts: Starts) -> dict[str, int]:
-    """A plan in which nothing can start earlier, or come in, by itself without breaking a limit or losing worth.
-
-    Required projects are tried first, then the others by what they are worth; `starts` may leave required projects
-    out, and the answer then still may.
-    """
-    found = dict(starts)
-    order = sorted(
-        question.bundles,
-        key=lambda one: (
-            not one.required,
-            -max((_worth(question, one, s) for s in one.starts), default=0),
-            one.key,
-        ),
-    )
-    moved = True
-    while moved:
-        moved = False
-        for bundle in order:
-            earlier = _earlier(question, bundle, found)
-            if earlier is not None:
-                found |= {one.key: earlier for one in bundle.members}
-                moved = True
-    return found
-
-
-def _earlier(question: Question, bundle: Bundle, starts: Starts) -> int | None:
-    """The first year, before its own if it has one, in which a bundle can start beside the others as they are."""
-    now = starts.get(bundle.key)
-    worth = 0 if now is None else _worth(question, bundle, now)
-    for start in bundle.starts:
-        if now is not None and start >= now:
-            return None
-        if _worth(question, bundle, start) < worth:
-            return None
-        tried = dict(starts) | {one.key: start for one in bundle.members}
-        if all(broken.family == "required" for broken in broken_limits(question, tried)):
-            return start
-    return None
-
-
-def _worth(question: Question, bundle: Bundle, start: int) -> int:
-    return sum(question.worth(one.key, start) for one in bundle.members)
 
 
 def _preferred(model: TimingModel, near: Near | None) -> list[int]:

@@ -17,13 +17,16 @@ time: Lambert, Brickey, Newman and Eurek, Interfaces 44, 2014. (Both from memory
 
 import math
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import accumulate
 from typing import Any
 
 from swardcost_api.engine.capital.candidates import WORTH_PARTS, Bundle, Question, Starts
+from swardcost_api.engine.capital.cover_rows import cover_of
+from swardcost_api.engine.capital.digit_rows import digit_rows
 from swardcost_api.engine.capital.kept_limits import Broken, broken_of_years
-from swardcost_api.engine.capital.reserve_rows import Columns, Row, Rows, reserve_rows
+from swardcost_api.engine.capital.reserve_rows import Columns, Row, Rows, floor_sums, reserve_rows
 
 MOST_CUTS = 200
 """Answers that the exact check may send back before the solver is given up."""
@@ -44,12 +47,14 @@ class Effort:
 class Answered:
     """Starts that keep every limit, if some were found, and what no others can go beyond.
 
-    `gave_up` tells that the solver stopped before it had proven its answer to the gap.
+    `gave_up` tells that the solver stopped before it had proven its answer to the gap. `almost` are then the last
+    starts that it found, if they break a limit.
     """
 
     starts: dict[str, int] | None
     bound: float = math.inf
     gave_up: bool = False
+    almost: Mapping[str, int] = field(default_factory=dict)
 
 
 class TimingModel:
@@ -67,6 +72,7 @@ class TimingModel:
         self.costs = [self._costs(bundle, start) for bundle, start in self.variables]
         self.unit = max((minor for cost in self.costs for minor in cost.values()), default=1) or 1
         self.impossible = any(bundle.required and not bundle.starts for bundle in question.bundles)
+        self.told: set[tuple[str, int | None]] = set()
         self.rows: Rows = [
             *self._steps(),
             *self._order(),
@@ -109,27 +115,32 @@ class TimingModel:
 
     def most(self, figures: list[int], effort: Effort) -> Answered:
         """The placement of the largest sum of figures, in `WORTH_PARTS`, that keeps every limit exactly."""
+        if self.impossible:
+            return Answered(None)
+        if not self.variables:
+            return self._nothing_to_place()
         until = time.monotonic() + effort.seconds
-        for _ in range(MOST_CUTS):
+        bound, almost = math.inf, dict[str, int]()
+        for cuts in range(MOST_CUTS):
             left = until - time.monotonic()
-            if self.impossible:
-                return Answered(None)
-            if not self.variables:
-                return self._nothing_to_place()
             if left <= 0:
                 break
-            outcome = self._solved(figures, Effort(effort.nodes, left, effort.gap))
+            # A question that takes too long after all takes half of the time, and the others find some.
+            outcome = self._solved(figures, replace(effort, seconds=left / 2 if cuts else left))
             if outcome.status == _INFEASIBLE:
                 return Answered(None)
+            if outcome.mip_dual_bound is not None:
+                bound = min(bound, -outcome.mip_dual_bound * WORTH_PARTS)
             if outcome.x is None:
                 break
             starts = self._starts(outcome.x)
-            broken = next(broken_of_years(self.question, starts), None)
-            if broken is None:
-                bound = -outcome.mip_dual_bound * WORTH_PARTS
-                return Answered(starts, bound, gave_up=outcome.status != _SOLVED)
-            self._cut_off(starts, broken)
-        return Answered(None, gave_up=True)
+            broken = list(broken_of_years(self.question, starts))
+            if not broken:
+                return Answered(starts, bound, outcome.status != _SOLVED)
+            almost = starts
+            for one in broken:
+                self._cut_off(starts, one)
+        return Answered(None, bound, gave_up=True, almost=almost)
 
     def _nothing_to_place(self) -> Answered:
         return Answered(None if any(broken_of_years(self.question, {})) else {}, 0.0)
@@ -170,17 +181,35 @@ class TimingModel:
         }
 
     def _cut_off(self, starts: Starts, broken: Broken) -> None:
-        """Forbid the fewest of these starts that break the limit by themselves: they cost zero or more."""
-        cover = dict(starts)
-        for bundle in self.question.bundles:
-            fewer = {key: s for key, s in cover.items() if self.question.bundle_of[key] is not bundle}
-            if any(
-                (found.family, found.year) == (broken.family, broken.year)
-                for found in broken_of_years(self.question, fewer)
-            ):
-                cover = fewer
-        numbers = {self.numbers[self.question.bundle_of[key].key][start] for key, start in cover.items()}
-        self.rows.append((dict.fromkeys(sorted(numbers), 1.0), -math.inf, len(numbers) - 1.0))
+        """Forbid what breaks a limit, and from then on tell that limit to the minor unit, as far as that can be."""
+        cover = cover_of(self.question, starts, broken)
+        row = {self.numbers[key][start]: 1.0 for key, start in sorted(cover.starts)}
+        self.rows.append((row, -math.inf, float(cover.most)))
+        told = (broken.family, broken.year)
+        sums = None if told in self.told else self._sums(broken)
+        self.told.add(told)
+        if sums is not None:
+            columns = Columns(self.lows, self.highs, self.whole)
+            self.rows += digit_rows(*sums, self._most_within(*sums), columns)
+
+    def _sums(self, broken: Broken) -> tuple[dict[int, int], int] | None:
+        """A limit of money as whole amounts by variable, and the most that they may sum to."""
+        year, limits = broken.year, self.question.limits
+        assert year is not None
+        if broken.family == "floor" and limits.reserve is not None:
+            return floor_sums(limits.reserve, self.costs, year)
+        most = limits.spending_minor[year]
+        if broken.family != "spending" or most is None:
+            return None
+        return {n: cost[year] for n, cost in enumerate(self.costs) if cost.get(year)}, most
+
+    def _most_within(self, amounts: dict[int, int], most: int) -> int:
+        """How many bundles at most have an amount in a sum within a limit."""
+        least: dict[str, int] = {}
+        for n, amount in amounts.items():
+            key = self.variables[n][0].key
+            least[key] = min(amount, least.get(key, amount))
+        return sum(total <= most for total in accumulate(sorted(least.values())))
 
     def _costs(self, bundle: Bundle, start: int) -> dict[int, int]:
         found: dict[int, int] = {}
