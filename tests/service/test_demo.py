@@ -16,6 +16,8 @@ from swardcost_api.demo.server import demo_server
 README = Path(__file__).parents[2] / "README.md"
 EXCERPT = re.compile(r"```text\n(.*?)```", re.DOTALL)
 CONTROL = re.compile(r"### Keep a budget under control\n(.*?)\n```python\n(.*?)```", re.DOTALL)
+CAPITAL = re.compile(r"### Plan the capital of the next years\n(.*?)\n```python\n(.*?)```", re.DOTALL)
+PACKETS = re.compile(r"### Give the committee something to read\n(.*?)\n```python\n(.*?)```", re.DOTALL)
 CHOOSING = re.compile(r"### Choose with open eyes\n(.*?)\n```python\n(.*?)```", re.DOTALL)
 AMOUNT = r"([+-]?[\d,]+\.\d\d)"
 
@@ -57,7 +59,7 @@ def address(played: Played) -> Iterator[str]:
 def test_the_demo_prints_what_the_readme_shows(played: Played) -> None:
     printed = {line.strip() for line in played.text.splitlines()}
     excerpts = EXCERPT.findall(README.read_text(encoding="utf-8"))
-    assert len(excerpts) == 14
+    assert len(excerpts) == 16
     for excerpt in excerpts:
         missing = [line for line in excerpt.splitlines() if line.strip() not in printed]
         assert missing == []
@@ -168,3 +170,42 @@ def test_what_the_readme_says_of_control_works_on_the_club_of_the_demo(
             capture_output=True, check=True,
         )  # fmt: skip
         assert done.stdout.decode() == client.control.csv(budget.id, "standing", "2026-10")
+
+
+def test_what_the_readme_says_of_capital_works_on_the_club_of_the_demo(
+    played: Played, address: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    section = CAPITAL.search(README.read_text(encoding="utf-8"))
+    key = re.search(r"KEY=(\S+)", played.text)
+    assert section is not None
+    assert key is not None
+    exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
+    as_dated, enough = capsys.readouterr().out.splitlines()
+    with Client(address, club="heron-mere", key=key[1]) as client:
+        years = client.capital_plans.figures(next(client.capital_plans.list()).id).years
+    least = min(years, key=lambda year: year.closing.amount)
+    assert as_dated == f"As dated {least.closing} {least.year}"
+    assert enough.startswith("Enough ")
+    assert enough != as_dated
+
+
+def test_what_the_readme_says_of_packets_works_on_the_club_of_the_demo(
+    played: Played, address: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    section = PACKETS.search(README.read_text(encoding="utf-8"))
+    key = re.search(r"KEY=(\S+)", played.text)
+    assert section is not None
+    assert key is not None
+    exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
+    path, digest = capsys.readouterr().out.split()
+    with Client(address, club="heron-mere", key=key[1]) as client:
+        packet = next(client.packets.list())
+        assert digest == packet.files[0].sha256
+        budget = next(client.budgets.list())
+        command = here(section[1][section[1].index("    curl") :], address).replace("-o packet.pdf", "-o -")
+        done = subprocess.run(
+            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "BUDGET": str(budget.id)},
+            capture_output=True, check=True,
+        )  # fmt: skip
+        assert done.stdout.startswith(b"%PDF-")
+    assert path.startswith("/p/view_heron-mere_")

@@ -267,8 +267,8 @@ def _conclusions(
         most = max(over, key=lambda one: one.difference.amount if one.difference else 0)
         assert most.difference is not None
         yield (
-            f"{len(over)} {'is' if len(over) == 1 else 'are'} expected to cost more than planned; most {most.number} "
-            f"({most.name}), by {most.difference.amount:,f} {counted.currency}."
+            f"{len(over)} project{' is' if len(over) == 1 else 's are'} expected to cost more than planned; most "
+            f"{most.number} ({most.name}), by {most.difference.amount:,f} {counted.currency}."
         )
     last = years[-1]
     less = counted.minor(last.closing_expected) - counted.minor(last.closing_planned)
