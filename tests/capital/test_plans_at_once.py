@@ -54,3 +54,17 @@ def test_projects_from_assets_are_added_once_whoever_asks(api: Api) -> None:
     path = f"{PLANS}/{plan['id']}/projects"
     assert at_once(*(lambda: api.post(f"{path}/from-assets") for _ in range(HANDS))) == [200] * HANDS
     assert [one["name"] for one in got(api, path)["items"]] == ["Asset A-1", "Asset A-2"]
+
+
+def test_an_asset_is_not_deleted_while_a_project_comes_to_replace_it(api: Api) -> None:
+    path = f"{PLANS}/{a_plan(api)['id']}/projects"
+    for number in range(4):
+        asset = an_asset(api, f"A-{number}")
+        body = project_body(None, asset_ids=[asset["id"]])
+        found = at_once(
+            lambda body=body: api.post(path, json=body),
+            lambda asset=asset: api.delete(f"/assets/{asset['id']}", headers={"If-Match": '"1"'}),
+        )
+        assert found in ([201, 409], [204, 422])
+    there = {one["id"] for one in api.get("/assets").json()["items"]}
+    assert {asset_id for one in got(api, path)["items"] for asset_id in one["asset_ids"]} == there

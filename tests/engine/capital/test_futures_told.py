@@ -92,6 +92,17 @@ def test_what_is_enough_for_a_future_is_enough_and_one_less_is_not(
     assert ((more == 0) == (futures.closing.min(axis=0) >= plan.floor_minor)).all()
 
 
+def test_futures_that_need_nothing_more_are_left_beside_those_that_do() -> None:
+    project = DatedProject("a", 1, (990_000,), cost_percent=Triangular(90, 100, 140))
+    plan = plan_of([project], [], 3)
+    futures = draw_futures(plan, Drawing())
+    short = np.maximum(-futures.closing.min(axis=0), 0)
+    assert 0 < (short == 0).sum() < futures.count
+    # Without interest, half of what is short at the end of the second year must come in each of two years.
+    assert (least_more(plan, futures) == -(-short // 2)).all()
+    assert enough_more(plan, futures, Decimal(99)).more_minor == 0
+
+
 @given(uncertain_plans(), drawings(), st.decimals(0, 99, places=1))
 def test_what_is_enough_keeps_the_share_and_one_less_does_not(
     plan: UncertainPlan, drawing: Drawing, percent: Decimal

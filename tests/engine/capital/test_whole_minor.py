@@ -55,6 +55,18 @@ def test_growth_with_points_is_that_of_the_sum(minor: int, percent: Decimal, sin
     assert found.tolist() == [grown(minor, percent + Decimal(points) / 10_000, since + 7)]
 
 
+def test_large_costs_grown_for_long_are_rounded_exactly() -> None:
+    """At this size the power in binary figures is wrong by up to a tenth of a minor unit."""
+    source = np.random.default_rng(4)
+    minor, points = source.integers(10**12, 10**13, 2000), source.integers(-20_000, 20_000, 2000)
+    found = times(minor, Growing(Decimal("3.7"), 9, points).at(np.full(2000, 30)))
+    expected = [
+        grown(int(one), Decimal("3.7") + Decimal(int(more)) / 10_000, 39)
+        for one, more in zip(minor, points, strict=True)
+    ]
+    assert found.tolist() == expected
+
+
 def test_products_beyond_what_can_be_rounded_are_refused() -> None:
     limit = np.array([4 * 10**15])
     assert times(limit, Factors.of(Fraction(1))).tolist() == limit.tolist()

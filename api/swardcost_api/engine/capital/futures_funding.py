@@ -34,7 +34,7 @@ def least_more(plan: UncertainPlan, futures: Futures) -> Ints:
     # What comes in a year is in its own closing, less by at most a quarter of it where interest is -50 percent on the
     # average balance, and by a minor unit of rounding in each year before.
     high = np.where(short > 0, 2 * short + 2 * plan.years, 0)
-    low = np.where(short > 0, 0, -1)
+    low = np.zeros_like(high)
     while (high - low > 1).any():
         middle = (low + high) // 2
         enough = (closings(plan, futures.spending, futures.interest_points, middle) >= plan.floor_minor).all(
