@@ -169,7 +169,7 @@ class Composed:
         return {row.key: row for row in self.table(table).rows}
 
     def names(self) -> set[str]:
-        return {one.id for one in (*self.document.tables, *self.document.sections)}
+        return {one.id for one in self.document.tables} | {one.id for one in self.document.sections}
 
     def figure(self, label: str) -> Value:
         return next(one.value for one in self.document.figures if one.label == label)

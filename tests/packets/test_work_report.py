@@ -6,18 +6,17 @@ from decimal import Decimal
 import pytest
 from babel.numbers import get_currency_name, get_currency_symbol
 from conftest import Api
-from estimate_factories import accepted
+from estimate_factories import Document, accepted
 from estimate_packet_factories import (
     HOSTILE,
     SCRIPT,
     Composed,
-    Json,
     a_measured_budget,
     a_programme,
     report_of,
 )
 from swardcost_api.packets.csv_face import csv_of
-from swardcost_api.packets.document import Step
+from swardcost_api.packets.document import Step, Weight
 from swardcost_api.packets.html_face import html_of
 from swardcost_api.packets.json_face import json_of
 from swardcost_api.packets.values import Measured, UnitPrice, Value, number_of
@@ -71,15 +70,11 @@ def test_measured_work_is_that_of_the_service(api: Api) -> None:
     assert len(state["lines"]) == 2
     for line in state["lines"]:
         row = report.rows("measured")[f"line-{line['line_number']}"]
-        _, before, during, done, planned, percent, on = row.cells
+        _, done, planned, percent, on = row.cells
         assert done.value == Measured(Decimal(line["done"]), line["unit"], as_bought=True)
         assert number_of(planned.value) == Decimal(line["planned"])
         assert abs((number_of(percent.value) or 0) - Decimal(line["percent"])) <= Decimal("0.05")
         assert str(on.value) == line["measured_on"]
-        if line["line_number"] == 1:
-            assert (number_of(before.value), number_of(during.value)) == (Decimal(5), Decimal("7.5"))
-        else:
-            assert (before.value, during.value) == (None, None)
     missing = [
         one for one in budget["lines"] if one["number"] in state["unmeasured"] and one["markup"] is None
     ]
@@ -95,7 +90,12 @@ def test_what_is_not_measured_is_not_told_as_done(api: Api) -> None:
     assert report.says("nothing was measured yet")
     assert "measured" not in report.names()
     august = report_of(api, a_measured_budget(api), through="2026-08")
-    assert [row.key for row in august.table("measured").rows] == ["line-1"]
+    assert [row.key for row in august.table("measured").rows if row.weight is Weight.ITEM] == ["line-1"]
+    assert "in-the-month" not in august.names()
+    # Nobody measured in October, which does not mean that nothing was done.
+    october = report_of(api, a_measured_budget(api), through="2026-10")
+    assert len([row for row in october.table("measured").rows if row.weight is Weight.ITEM]) == 2
+    assert "in-the-month" not in october.names()
 
 
 def test_figures_of_the_work_are_those_of_the_take_off(api: Api) -> None:
@@ -136,7 +136,7 @@ def test_each_area_counts_once(api: Api) -> None:
 def test_a_scope_that_has_changed_is_said_to_have(api: Api) -> None:
     budget = a_measured_budget(api)
     assert not report_of(api, budget).says("What was accepted has changed since")
-    body: Json = {
+    body: Document = {
         "name": "Extra", "method": "plain_quantity", "parameters": {"quantity": {"value": "1", "unit": "each"}},
         "area_ids": [], "resources": [{"item": "CREW", "quantity": {"value": "9", "unit": "hour"}}],
     }  # fmt: skip

@@ -287,7 +287,7 @@ def _renew_assets(work: UnitOfWork, project: PlanProject, year: int) -> list[UUI
 
 def _renewed(asset: Asset, year: int) -> AssetChange:
     fields: dict[str, Any] = {name: getattr(asset, name) for name in AssetFields.model_fields}
-    return AssetChange(**fields | {"in_use_since": year, "condition": None})
+    return AssetChange(**fields | {"in_use_since": year, "condition": None, "book": None})
 
 
 def _edit(work: UnitOfWork, plan_project_id: UUID, **changes: Any) -> None:

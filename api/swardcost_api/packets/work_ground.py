@@ -41,6 +41,9 @@ def progress(telling: Told[WorkFacts]) -> Iterator[Part]:
         yield Paragraph(say("Nothing was measured by %(day)s.", day=telling.shown(facts.until)))
     else:
         yield _progress_table(telling, measured)
+        month = _month_table(telling, measured)
+        if month is not None:
+            yield month
     missing = [one for one in facts.work_lines if one.number in facts.now.unmeasured]
     if missing and measured:
         yield Paragraph(say("Of this work nothing is measured yet, which does not mean that none is done:"))
@@ -101,36 +104,66 @@ def surface(telling: Told[WorkFacts]) -> Iterator[Part]:
 
 
 def _progress_table(telling: Told[WorkFacts], measured: list[LineProgress]) -> Table:
+    """The measured lines under their work."""
+    say = telling.say
+    columns = (
+        Column("what", say("Work")), Column("done", say("Done in all"), Kind.QUANTITY),
+        Column("planned", say("Planned"), Kind.QUANTITY), Column("percent", say("Of the plan"), Kind.PERCENT),
+        Column("on", say("Measured on"), Kind.DATE),
+    )  # fmt: skip
+    lines = {one.id: one for one in telling.facts.work_lines}
+    rows: list[Row] = []
+    heading: str | None = None
+    for one in measured:
+        line = lines[one.budget_line_id]
+        under, name = _heading_and_name(telling, line)
+        if under is not None and under != heading:
+            rows.append(Row(f"work-{one.line_number}", (Cell(under), *(Cell(),) * 4), Weight.HEADING))
+        heading = under
+        rows.append(_progress_row(telling, one, line, name))
+    return Table("measured", say("Measured work beside the plan"), columns, tuple(rows))
+
+
+def _progress_row(telling: Told[WorkFacts], one: LineProgress, line: LineState, name: str) -> Row:
+    key = f"line-{one.line_number}"
+    of_plan = Share(one_place(one.done * _HUNDRED / one.planned)) if one.planned else None
+    if line.unit in _NO_QUANTITY:
+        percent = Share(one.done) if line.unit is None else of_plan
+        cells = (Cell(name), Cell(), Cell(), Cell(percent), Cell(one.measured_on))
+        return Row(key, cells, note=telling.say("It is measured in percent."))
+    return Row(key, (
+        Cell(name), Cell(_in_its_unit(one.done, one)),
+        Cell(None if one.planned is None else _in_its_unit(one.planned, one)),
+        Cell(of_plan, computed=None if of_plan is None else Ratio("done", "planned")), Cell(one.measured_on),
+    ))  # fmt: skip
+
+
+def _month_table(telling: Told[WorkFacts], measured: list[LineProgress]) -> Table | None:
+    """What was done before the month, in it and by its end, where it was measured before it and in it."""
     say, facts = telling.say, telling.facts
     month = telling.shown(facts.month)
     columns = (
         Column("what", say("Work")), Column("before", say("Done before %(month)s", month=month), Kind.QUANTITY),
         Column("during", say("Done in %(month)s", month=month), Kind.QUANTITY),
-        Column("done", say("Done in all"), Kind.QUANTITY), Column("planned", say("Planned"), Kind.QUANTITY),
-        Column("percent", say("Of the plan"), Kind.PERCENT), Column("on", say("Measured on"), Kind.DATE),
+        Column("done", say("Done in all"), Kind.QUANTITY),
     )  # fmt: skip
-    units = {one.id: one for one in facts.work_lines}
-    rows = tuple(_progress_row(telling, one, units[one.budget_line_id]) for one in measured)
-    notes = (say("Where no figure stands before the month, nothing had been measured by then."),)
-    return Table("measured", say("Measured work beside the plan"), columns, rows, notes)
-
-
-def _progress_row(telling: Told[WorkFacts], one: LineProgress, line: LineState) -> Row:
-    key, label = f"line-{one.line_number}", line_name(telling, line)
-    of_plan = Share(one_place(one.done * _HUNDRED / one.planned)) if one.planned else None
-    if line.unit in _NO_QUANTITY:
-        percent = Share(one.done) if line.unit is None else of_plan
-        return Row(key, (
-            Cell(label), Cell(), Cell(), Cell(), Cell(), Cell(percent), Cell(one.measured_on),
-        ), note=telling.say("It is measured in percent."))  # fmt: skip
-    before = telling.facts.measured_before.get(one.budget_line_id)
-    follows = None if before is None else Columns(("done",), ("before",))
-    return Row(key, (
-        Cell(label), Cell(None if before is None else _in_its_unit(before.done, one)),
-        Cell(None if before is None else _in_its_unit(one.done - before.done, one), computed=follows),
-        Cell(_in_its_unit(one.done, one)), Cell(None if one.planned is None else _in_its_unit(one.planned, one)),
-        Cell(of_plan, computed=None if of_plan is None else Ratio("done", "planned")), Cell(one.measured_on),
-    ))  # fmt: skip
+    lines = {one.id: one for one in facts.work_lines}
+    rows = []
+    for one in measured:
+        before, line = facts.measured_before.get(one.budget_line_id), lines[one.budget_line_id]
+        if before is None or before.measured_on == one.measured_on or line.unit in _NO_QUANTITY:
+            continue
+        rows.append(
+            Row(f"line-{one.line_number}", (
+                Cell(line_name(telling, line)), Cell(_in_its_unit(before.done, one)),
+                Cell(_in_its_unit(one.done - before.done, one), computed=Columns(("done",), ("before",))),
+                Cell(_in_its_unit(one.done, one)),
+            ))
+        )  # fmt: skip
+    notes = (say("Only work that was measured both before the month and in it is in this table."),)
+    if not rows:
+        return None
+    return Table("in-the-month", say("Before the month and by its end"), columns, tuple(rows), notes)
 
 
 def _in_its_unit(number: Decimal, one: LineProgress) -> Measured:
@@ -138,13 +171,21 @@ def _in_its_unit(number: Decimal, one: LineProgress) -> Measured:
 
 
 def line_name(telling: Told[WorkFacts], line: LineState) -> str:
-    """What a line is called: its work, and what of it where the label does not say that."""
-    if line.scope_item_id is None or line.label != line.scope_item:
-        return line.label
+    """What a line is called where it stands alone: its work, and what of it."""
+    under, name = _heading_and_name(telling, line)
+    return name if under is None else telling.say("%(work)s: %(item)s", work=under, item=name)
+
+
+def _heading_and_name(telling: Told[WorkFacts], line: LineState) -> tuple[str | None, str]:
+    """The work that a line belongs to, if any, and what of that work it is."""
+    work = line.scope_item
+    if work is None or line.scope_item_id is None:
+        return None, line.label
+    if line.label != work:
+        within = line.label.removeprefix(f"{work}: ")
+        return (work, within) if within != line.label else (None, line.label)
     names = telling.facts.item_names.get((line.scope_item_id, line.account), ())
-    if not names:
-        return line.label
-    return telling.say("%(work)s: %(item)s", work=line.label, item=telling.named(names))
+    return (work, telling.named(names)) if names else (None, line.label)
 
 
 def _areas_table(telling: Told[WorkFacts]) -> Table | None:

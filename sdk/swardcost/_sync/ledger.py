@@ -164,7 +164,11 @@ class Postings:
     ) -> PostingExport:
         """How many postings the exported file has and what they sum to, to check it by."""
         return self._session.get(
-            PostingExport, f"{_LEDGER}/postings/export", month=month, account=account, budget_line_id=budget_line_id
+            PostingExport,
+            f"{_LEDGER}/postings/export",
+            month=month,
+            account=account,
+            budget_line_id=budget_line_id,
         )
 
     def export_csv(
