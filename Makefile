@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test check bench serve openapi sdk format lock clean
+.PHONY: help setup demo test check bench serve openapi sdk words format lock clean
 
 help:  ## list the targets
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/'
@@ -43,6 +43,9 @@ openapi: $(READY)  ## record the examples and rewrite openapi/swardcost.json fro
 
 sdk: $(READY)  ## rewrite the blocking client from the asynchronous one
 	@$(BIN)/python tests/sdk/blocking_client.py
+
+words: $(READY)  ## take new messages of packets into the catalogs of all languages
+	@$(BIN)/python tests/packets/word_catalogs.py
 
 format: $(READY)  ## format and mend what can be mended by itself
 	@$(BIN)/ruff format .

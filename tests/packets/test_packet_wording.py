@@ -1,17 +1,11 @@
 """Words, digits, days and units of packets in the languages and countries of their readers."""
 
 import re
-from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from decimal import Decimal
-from importlib.resources import files
-from pathlib import Path
 
 import pytest
 from babel import Locale
-from babel.messages.catalog import Catalog
-from babel.messages.extract import extract_from_dir
-from babel.messages.pofile import read_po
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from swardcost_api.packets.formatter import Formatter
@@ -20,10 +14,8 @@ from swardcost_api.packets.values import Measured, MonthOf, UnitPrice
 from swardcost_api.packets.wording import LANGUAGES, words_for
 from swardcost_api.units import UNITS
 from swardcost_model.values import Money
+from word_catalogs import messages, read_catalog, renewed
 
-IN_ENGLISH = ("estimate_", "budget_", "capital_", "work_")
-"""Files whose texts are not all translated yet, and then in English in every language."""
-PACKETS = Path(str(files("swardcost_api.packets")))
 N = "\u00a0"
 
 # CLDR, charts of number and currency patterns: marks of groups and decimals, the place of the currency and its sign,
@@ -108,23 +100,10 @@ def test_an_unknown_locale_is_refused() -> None:
             Formatter(name)
 
 
-def used(*, in_english: bool) -> Iterator[str | tuple[str, ...]]:
-    """The messages of the code, those that may still be in English among them or not."""
-    keywords = {"say": None, "counted": (1, 2), "named": (1, 2)}
-    for name, _, message, _, _ in extract_from_dir(PACKETS, [("**.py", "python")], keywords=keywords):
-        if in_english or not name.startswith(IN_ENGLISH):
-            yield message
-
-
-def catalog(language: str) -> Catalog:
-    with (PACKETS / "locales" / language / "LC_MESSAGES" / "packets.po").open("rb") as text:
-        return read_po(text, locale=language, abort_invalid=True)
-
-
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_catalog_has_every_message_and_no_other(language: str) -> None:
-    found = {message.id: message for message in catalog(language) if message.id}
-    assert set(used(in_english=False)) <= set(found) <= set(used(in_english=True))
+    found = {message.id: message for message in read_catalog(language) if message.id}
+    assert set(found) == {message for _, message in messages()}
     for message in found.values():
         forms = message.string if isinstance(message.string, tuple) else (message.string,)
         assert all(forms), message.id
@@ -135,8 +114,24 @@ def test_a_catalog_has_every_message_and_no_other(language: str) -> None:
             assert names == set(re.findall(r"%\(\w+\)s", source)), message.id
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_catalog_is_as_renewing_it_leaves_it(language: str) -> None:
+    kept, again = (
+        [(one.id, one.string) for one in source(language) if one.id] for source in (read_catalog, renewed)
+    )
+    assert kept == again
+
+
+def test_a_form_that_says_one_in_words_is_not_used_of_none() -> None:
+    words = words_for(Locale("fr", "CA"))
+    one, many = "One project waits for a decision.", "%(number)s projects wait for a decision."
+    none, single, two = (words.counted(one, many, number, number=number) for number in (0, 1, 2))
+    assert "1" not in single
+    assert none == two.replace("2", "0")
+
+
 def test_english_is_what_the_code_says() -> None:
-    for message in catalog("en"):
+    for message in read_catalog("en"):
         if message.id:
             assert message.string == message.id
 

@@ -43,11 +43,12 @@ def _beside_decisions(telling: Telling) -> Iterator[Part]:
             ))  # fmt: skip
         return
     least = min(standing.years, key=lambda one: (one.closing_expected.amount, one.year))
+    month = telling.shown(MonthOf.named(standing.through))
     yield Paragraph(say(
         "These figures are those of the plan as dated, whatever was decided. With the decisions, and the money through "
         "%(month)s, projects are expected to cost %(cost)s, and the reserve to be least at the end of %(year)s, with "
         "%(least)s.",
-        month=telling.shown(MonthOf.named(standing.through)), cost=telling.shown(standing.expected), year=least.year,
+        month=month, cost=telling.shown(standing.expected), year=least.year,
         least=telling.shown(least.closing_expected),
     ))  # fmt: skip
 

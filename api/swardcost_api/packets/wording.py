@@ -40,10 +40,13 @@ class Words:
     def counted(self, one: str, many: str, number: Decimal | int, /, **values: object) -> str:
         """The form of a message that goes with a number: one mile, 1.5 miles; in French 1,5 mille.
 
-        Which form goes with a number with decimals is told by the plural rules of the locale (CLDR).
+        Which form goes with a number with decimals is told by the plural rules of the locale (CLDR). A form that says
+        "one" in words stands for one alone, though a language may have the same for none.
         """
         stands_for = 1 if self._plural(abs(Decimal(number))) == "one" else 2
         text = self._catalog.ngettext(one, many, stands_for)
+        if stands_for == 1 and number != 1 and "%(number)s" in many and "%(number)s" not in one:
+            text = self._catalog.ngettext(one, many, 2)
         return text % values if values else text
 
 
