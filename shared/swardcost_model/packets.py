@@ -8,6 +8,7 @@ from uuid import UUID
 from pydantic import Field
 
 from swardcost_model.access import UnitSystem
+from swardcost_model.plan_scenarios import ScenarioQuestion
 from swardcost_model.values import Answer, Month, Name, Request, Text, Timestamp
 
 PacketLocale = Literal[
@@ -51,6 +52,11 @@ class NewPacket(Request):
         default="",
         description="What the readers are asked to decide, in your words; empty for what follows from its state.",
         examples=["To approve the estimate and the draw on contingency"],
+    )
+    scenarios: ScenarioQuestion | None = Field(
+        default=None,
+        description="Of a capital plan, what is shown side by side, the others beside the first; null for the plan as "
+        "dated, as decided, with the least contribution, a year later, and with costs that grow faster.",
     )
     supersedes: UUID | None = Field(
         default=None, description="A packet of the same kind and subject whose place it takes."

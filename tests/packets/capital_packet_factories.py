@@ -25,6 +25,7 @@ from swardcost_api.packets.document import Cautions, Figures, Listing, Paragraph
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.storage.work import OPERATOR, UnitOfWork
 from swardcost_model.packets import NewPacket, PacketKind
+from swardcost_model.plan_scenarios import ScenarioQuestion
 from swardcost_model.values import Money
 
 PLANS, PROJECTS = "/capital-plans", "/plan-projects"
@@ -217,10 +218,18 @@ class Packet:
 
 
 def packet_of(
-    api: Api, plan: Document, locale: str = "en-US", through: str = "2026-12", decision_asked: str = ""
+    api: Api,
+    plan: Document,
+    locale: str = "en-US",
+    through: str = "2026-12",
+    decision_asked: str = "",
+    scenarios: Document | None = None,
 ) -> Packet:
     """The packet of a plan as it would be issued now; a document that contradicts itself cannot be built."""
-    asked = NewPacket(kind=PacketKind.CAPITAL_PLAN, subject_id=UUID(plan["id"]), through=through)
+    shown = None if scenarios is None else ScenarioQuestion.model_validate(scenarios)
+    asked = NewPacket(
+        kind=PacketKind.CAPITAL_PLAN, subject_id=UUID(plan["id"]), through=through, scenarios=shown
+    )
     with api.database.reading() as session:
         work = UnitOfWork(session, api.club, OPERATOR, api.clock())
         facts, club = capital_packet.read(work, asked), read_club(work)

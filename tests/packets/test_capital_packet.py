@@ -1,7 +1,9 @@
 """The capital plan packet of a draft, held against the figures that the API gives for the same plan."""
 
 import json
+from collections.abc import Iterator
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 import pytest
@@ -241,17 +243,31 @@ def test_a_floor_of_zero_is_running_out(api: Api) -> None:
     )
 
 
+def amount_axes(drawn: Any) -> Iterator[Any]:
+    """The upright axes of a chart and of its layers."""
+    if "y" in drawn.get("encoding", {}):
+        yield drawn["encoding"]["y"]
+    for layer in drawn.get("layer", []):
+        yield from amount_axes(layer)
+
+
 def test_every_chart_has_its_data_beside_it_and_begins_at_zero(api: Api) -> None:
     plan, _ = a_whole_plan(api)
     packet = packet_of(api, plan)
     charts = {one.id: one for one in packet.document.parts if isinstance(one, Chart)}
-    assert list(charts) == ["reserve-curve", "spending-bars", "funded-curve"]
+    assert list(charts) == [
+        "reserve-curve",
+        "spending-bars",
+        "funded-curve",
+        "scenario-curves",
+        "futures-fan",
+    ]
     for chart in charts.values():
         assert len(chart.data.rows) == 10
         assert chart.alternative
-        for layer in json.loads(chart.specification)["layer"]:
-            scale = layer["encoding"]["y"].get("scale", {})
-            assert scale.get("zero", True)
+        axes = list(amount_axes(json.loads(chart.specification)))
+        assert axes
+        assert all(one.get("scale", {}).get("zero", True) for one in axes)
     lines = json.loads(charts["reserve-curve"].specification)["layer"][1]
     assert lines["encoding"]["y"]["stack"] is None
     whole = json.loads(charts["spending-bars"].specification)

@@ -13,6 +13,8 @@ import pytest
 from swardcost import Client
 from swardcost_api.demo.server import demo_server
 
+pytestmark = pytest.mark.xdist_group("demo")  # so that it is played once
+
 README = Path(__file__).parents[2] / "README.md"
 EXCERPT = re.compile(r"```text\n(.*?)```", re.DOTALL)
 CONTROL = re.compile(r"### Keep a budget under control\n(.*?)\n```python\n(.*?)```", re.DOTALL)

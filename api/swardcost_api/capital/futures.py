@@ -6,7 +6,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from swardcost_model import problems
-from swardcost_model.plan_futures import FuturesQuestion, PointsRange
+from swardcost_model.plan_futures import MOST_FUTURES, FuturesQuestion, PointsRange
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.capital.counted_plans import CountedPlan, read_counted_plan
@@ -45,8 +45,7 @@ def futures_of(asked: FuturesAsked) -> FuturesToDraw:
     Raises `invalid-values` for points beyond what a percentage may be, or more futures than can be drawn in time;
     `wrong-state` for amounts that cannot be meant.
     """
-    question = asked.question
-    decided = as_decided(asked.counted) if question.basis == "as_decided" else DecidedPlan(asked.counted)
+    question, decided = asked.question, _decided(asked)
     drawn = DrawnPlan(decided.counted, question)
     if faults := [*_faults(drawn)]:
         raise ProblemError(problems.INVALID_VALUES, _REFUSED, faults)
@@ -57,6 +56,16 @@ def futures_of(asked: FuturesAsked) -> FuturesToDraw:
     except AmountTooLarge as error:
         raise ProblemError(problems.WRONG_STATE, _TOO_LARGE) from error
     return ToldFutures(drawn, decided, futures, drivers_of(plan, drawing, futures), enough).answer()
+
+
+def most_futures(asked: FuturesAsked) -> int:
+    """How many futures of a plan can be drawn in time."""
+    drawn = DrawnPlan(_decided(asked).counted, asked.question)
+    return min(MOST_DRAWN // max(drawn.uncertain.figures_drawn, 1), MOST_FUTURES)
+
+
+def _decided(asked: FuturesAsked) -> DecidedPlan:
+    return as_decided(asked.counted) if asked.question.basis == "as_decided" else DecidedPlan(asked.counted)
 
 
 def _faults(drawn: DrawnPlan) -> Iterator[Fault]:

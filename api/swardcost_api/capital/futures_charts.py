@@ -10,13 +10,21 @@ from swardcost_api.charts import BAND, INK, LINE, PAPER
 
 _MOST_LABELS = 20
 _PALE = "#e6edf3"
-_WIDE, _HALF, _MIDDLE, _AS_DATED, _FLOOR = (
-    "9 of 10 futures",
-    "Half of the futures",
-    "Middle of the futures",
-    "The plan",
-    "Floor",
-)
+
+
+@dataclass(frozen=True, slots=True)
+class FanWords:
+    """What the parts of a fan are called."""
+
+    wide: str = "9 of 10 futures"
+    half: str = "Half of the futures"
+    middle: str = "Middle of the futures"
+    plan: str = "The plan"
+    floor: str = "Floor"
+    year: str = "Year"
+
+
+IN_ENGLISH = FanWords()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +52,22 @@ class ShortfallDrawn:
     by_then: float
 
 
-def fan_chart(title: str, subtitle: Sequence[str], axis: str, years: Sequence[FanDrawn]) -> Any:
+def fan_chart(
+    title: str, subtitle: Sequence[str], axis: str, years: Sequence[FanDrawn], called: FanWords = IN_ENGLISH
+) -> Any:
     """Bands of 9 of 10 futures and of half of them, their middle, the plan without chance, and the floor."""
-    x = _years([one.year for one in years])
+    x = _years([one.year for one in years], called.year)
     y = alt.Y("low:Q", title=axis, axis=alt.Axis(format=",.0f", tickCount=6), scale=alt.Scale(zero=True))
     bands = [
         {"year": str(one.year), "low": low, "high": high, "what": what}
-        for what, ends in ((_WIDE, "p5 p95"), (_HALF, "p25 p75"))
+        for what, ends in ((called.wide, "p5 p95"), (called.half, "p25 p75"))
         for one in years
         for low, high in [tuple(getattr(one, end) for end in ends.split())]
     ]
     fill = alt.Fill(
-        "what:N", legend=_legend("square"), scale=alt.Scale(domain=[_WIDE, _HALF], range=[_PALE, BAND])
+        "what:N",
+        legend=_legend("square"),
+        scale=alt.Scale(domain=[called.wide, called.half], range=[_PALE, BAND]),
     )
     base = alt.Chart(alt.InlineData(values=bands))
     # A band of one year has no width, so that it is drawn as a bar.
@@ -65,13 +77,13 @@ def fan_chart(title: str, subtitle: Sequence[str], axis: str, years: Sequence[Fa
     ).encode(x=x, y=y, y2="high:Q", fill=fill)  # fmt: skip
     lines = [
         {"year": str(one.year), "low": amount, "what": what}
-        for what, name in ((_MIDDLE, "p50"), (_AS_DATED, "in_plan"), (_FLOOR, "floor"))
+        for what, name in ((called.middle, "p50"), (called.plan, "in_plan"), (called.floor, "floor"))
         for one in years
         for amount in [getattr(one, name)]
         if amount is not None
     ]
-    present = [one for one in (_MIDDLE, _AS_DATED, _FLOOR) if any(line["what"] == one for line in lines)]
-    looks = {_MIDDLE: (LINE, [1, 0]), _AS_DATED: (INK, [2, 3]), _FLOOR: (INK, [7, 4])}
+    looks = {called.middle: (LINE, [1, 0]), called.plan: (INK, [2, 3]), called.floor: (INK, [7, 4])}
+    present = [one for one in looks if any(line["what"] == one for line in lines)]
     base = alt.Chart(alt.InlineData(values=lines))
     # A line through one year has no length, so that it is drawn across.
     lined = (
@@ -129,11 +141,11 @@ def _alternative(title: str, axis: str, subtitle: Sequence[str]) -> str:
     return f"{title}. {axis}, by year. {' '.join(subtitle)}"
 
 
-def _years(years: Sequence[int]) -> alt.X:
+def _years(years: Sequence[int], title: str = IN_ENGLISH.year) -> alt.X:
     every = -(-len(years) // _MOST_LABELS)
     shown = [str(year) for place, year in enumerate(years) if place % every == 0]
     return alt.X(
-        "year:O", title="Year", axis=alt.Axis(values=shown, labelAngle=-45 if len(shown) > 12 else 0),
+        "year:O", title=title, axis=alt.Axis(values=shown, labelAngle=-45 if len(shown) > 12 else 0),
         scale=alt.Scale(domain=[str(year) for year in years]),
     )  # fmt: skip
 

@@ -25,7 +25,6 @@ _SHAPES = (
     "triangle-left",
 )
 _MOST_MARKS = 5
-_FLOOR = "Floor"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +35,9 @@ class CurveDrawn:
     points: Sequence[tuple[int, float, float]]
 
 
-def reserve_curves(title: str, subtitle: Sequence[str], currency: str, curves: Sequence[CurveDrawn]) -> Any:
+def reserve_curves(
+    title: str, subtitle: Sequence[str], axis: str, curves: Sequence[CurveDrawn], floor_name: str = "Floor"
+) -> Any:
     """The reserve of each scenario as a line of its own dashes and mark, with its name where it ends; the floors thin.
 
     The first is solid and strong. Where curves end close together their names are drawn apart, in their order.
@@ -53,13 +54,13 @@ def reserve_curves(title: str, subtitle: Sequence[str], currency: str, curves: S
         scale=alt.Scale(domain=[str(year) for year in years]),
     )  # fmt: skip
     y = alt.Y(
-        "amount:Q", title=f"{currency} left at the end of the year", axis=alt.Axis(format=",.0f", tickCount=6),
+        "amount:Q", title=axis, axis=alt.Axis(format=",.0f", tickCount=6),
         scale=alt.Scale(domain=[bottom, top], nice=False, zero=True),
     )  # fmt: skip
     layers: list[Any] = [_zero(y)] if bottom < 0 else []
-    layers += [_floor(x, y, floor) for floor in _floors(curves)]
+    layers += [_floor(x, y, floor, floor_name) for floor in _floors(curves)]
     layers += [_curve(x, y, place, curve) for place, curve in enumerate(curves)]
-    layers += _names(x, y, curves, (top - bottom) / HEIGHT)
+    layers += _names(x, y, curves, (top - bottom) / HEIGHT, floor_name)
     return alt.layer(*layers, title=alt.Title(title, subtitle=list(subtitle)))
 
 
@@ -77,8 +78,8 @@ def _floors(curves: Sequence[CurveDrawn]) -> list[list[tuple[int, float]]]:
     return [list(floor) for floor in found]
 
 
-def _floor(x: alt.X, y: alt.Y, floor: Sequence[tuple[int, float]]) -> Any:
-    values = [{"year": str(year), "amount": amount, "what": _FLOOR} for year, amount in floor]
+def _floor(x: alt.X, y: alt.Y, floor: Sequence[tuple[int, float]], name: str) -> Any:
+    values = [{"year": str(year), "amount": amount, "what": name} for year, amount in floor]
     data = alt.InlineData(values=values)
     return alt.Chart(data).mark_line(color=INK, strokeWidth=1, strokeDash=[1, 1]).encode(x=x, y=y)
 
@@ -112,10 +113,12 @@ def _mark(place: int) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _names(x: alt.X, y: alt.Y, curves: Sequence[CurveDrawn], unit_pixels: float) -> list[Any]:
+def _names(
+    x: alt.X, y: alt.Y, curves: Sequence[CurveDrawn], unit_pixels: float, floor_name: str
+) -> list[Any]:
     """Names and marks at the ends of curves and floors; `unit_pixels` is what a pixel of height stands for."""
     ends = [(curve.points[-1], curve.name, place) for place, curve in enumerate(curves)]
-    floors = [(floor[-1], _FLOOR, len(curves)) for floor in _floors(curves)]
+    floors = [(floor[-1], floor_name, len(curves)) for floor in _floors(curves)]
     layers = []
     for year in sorted({end[0] for end, *_ in (*ends, *floors)}):
         at_year = sorted((end[1], place, name) for end, name, place in (*ends, *floors) if end[0] == year)

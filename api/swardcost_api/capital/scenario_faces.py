@@ -182,7 +182,8 @@ def scenarios_chart(found: ScenariosSideBySide) -> Any:
     ]
     missing = [one.name for one in found.scenarios if not one.years]
     subtitle = [f"Not possible: {shortened('; '.join(missing), 90)}"] if missing else []
-    return reserve_curves(f"{found.name}: the reserve by scenario", subtitle, found.table[0].unit, drawn)
+    axis = f"{found.table[0].unit} left at the end of the year"
+    return reserve_curves(f"{found.name}: the reserve by scenario", subtitle, axis, drawn)
 
 
 SCENARIO_FACES = (

@@ -1,4 +1,4 @@
-"""What others need of capital plans: a plan as it is counted, its figures, its money, and the plan before."""
+"""What others need of capital plans: a plan as it is counted, its figures, futures, scenarios, and the plan before."""
 
 from swardcost_api.capital.asset_figures import KnownAssets as KnownAssets
 from swardcost_api.capital.asset_figures import read_register as read_register
@@ -8,6 +8,12 @@ from swardcost_api.capital.counted_plans import CountedProject as CountedProject
 from swardcost_api.capital.counted_plans import read_counted_plan as read_counted_plan
 from swardcost_api.capital.deferrals import DeferralQuestion as DeferralQuestion
 from swardcost_api.capital.deferrals import deferrals_of as deferrals_of
+from swardcost_api.capital.futures import FuturesAsked as FuturesAsked
+from swardcost_api.capital.futures import futures_of as futures_of
+from swardcost_api.capital.futures import most_futures as most_futures
+from swardcost_api.capital.futures_charts import FanDrawn as FanDrawn
+from swardcost_api.capital.futures_charts import FanWords as FanWords
+from swardcost_api.capital.futures_charts import fan_chart as fan_chart
 from swardcost_api.capital.least_contributions import ContributionQuestion as ContributionQuestion
 from swardcost_api.capital.least_contributions import least_of as least_of
 from swardcost_api.capital.move_causes import BothPlans as BothPlans
@@ -21,3 +27,8 @@ from swardcost_api.capital.plan_standing import StandingQuestion as StandingQues
 from swardcost_api.capital.plan_standing import read_standing as read_standing
 from swardcost_api.capital.plan_standing import standing_of as standing_of
 from swardcost_api.capital.plan_years import renewals as renewals
+from swardcost_api.capital.scenario_charts import CurveDrawn as CurveDrawn
+from swardcost_api.capital.scenario_charts import reserve_curves as reserve_curves
+from swardcost_api.capital.scenarios import ScenariosAsked as ScenariosAsked
+from swardcost_api.capital.scenarios import read_scenarios as read_scenarios
+from swardcost_api.capital.side_by_side import side_by_side as side_by_side

@@ -16,8 +16,11 @@ from swardcost_model.plan_figures import (
     ProjectDeferral,
     ProjectInFigures,
 )
+from swardcost_model.plan_futures import LEAST_FUTURES, FuturesQuestion, PlanFutures
 from swardcost_model.plan_progress import PlanStanding
+from swardcost_model.plan_scenarios import ScenarioQuestion
 from swardcost_model.plan_succession import PlanMoves
+from swardcost_model.problems import ProblemError
 
 from swardcost_api.capital.service import (
     BothPlans,
@@ -26,21 +29,29 @@ from swardcost_api.capital.service import (
     CountedProject,
     DeferralQuestion,
     FiguresQuestion,
+    FuturesAsked,
     KnownAssets,
+    ScenariosAsked,
     StandingQuestion,
     deferrals_of,
     figures_of,
+    futures_of,
     least_of,
+    most_futures,
     moves_of,
     read_both,
     read_counted_plan,
     read_plan,
     read_register,
+    read_scenarios,
     read_standing,
     register_of,
     standing_of,
 )
 from swardcost_api.storage.work import UnitOfWork
+
+AT_MOST_PERCENT = Decimal(10)
+"""In how many percent of the futures the reserve may fall below its floor, where it is told what more is enough."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +65,8 @@ class CapitalFacts:
     plan_before: Plan | None
     both: BothPlans | None
     """None where it goes on from no plan, or from one with which it has no year in common."""
+    scenarios_asked: ScenariosAsked | None = None
+    """None for those that every committee asks about."""
 
     @property
     def plan(self) -> Plan:
@@ -93,9 +106,26 @@ class CapitalFacts:
     @cached_property
     def least(self) -> LeastContributionFigures:
         """The least contribution, rising as the plan's own where it has one alone, level otherwise."""
+        return least_of(ContributionQuestion(self.counted, self.own_rise))
+
+    @property
+    def own_rise(self) -> Decimal:
+        """By how many percent a year the plan's contribution rises, where it has one alone; otherwise 0."""
         own = [one for one in self.plan.money.incomes if one.kind == "contribution"]
-        percent = own[0].percent_a_year if len(own) == 1 else Decimal(0)
-        return least_of(ContributionQuestion(self.counted, percent))
+        return own[0].percent_a_year if len(own) == 1 else Decimal(0)
+
+    @cached_property
+    def futures(self) -> PlanFutures | None:
+        """Simulated futures, of a locked plan as it was decided; none where too few can be drawn."""
+        question = FuturesQuestion(
+            at_most_percent=AT_MOST_PERCENT,
+            basis="as_decided" if self.plan.status is PlanStatus.LOCKED else "as_dated",
+        )
+        most = most_futures(FuturesAsked(self.counted, question))
+        if most < LEAST_FUTURES:
+            return None
+        few = question.model_copy(update={"futures": min(most, question.futures)})
+        return futures_of(FuturesAsked(self.counted, few))
 
     @cached_property
     def by_a_year(self) -> PlanDeferrals:
@@ -140,7 +170,10 @@ class CapitalFacts:
 
 
 def read_facts(work: UnitOfWork, asked: NewPacket) -> CapitalFacts:
-    """A plan with all that a packet of it tells. Raises `not-found`."""
+    """A plan with all that a packet of it tells.
+
+    Raises `not-found`, and `invalid-values` for scenarios that name what their plan does not have.
+    """
     plan = read_plan(work, asked.subject_id)
     standing = None
     if plan.status is PlanStatus.LOCKED:
@@ -150,7 +183,16 @@ def read_facts(work: UnitOfWork, asked: NewPacket) -> CapitalFacts:
     return CapitalFacts(
         counted, read_register(work, plan.first_year), standing, before,
         read_both(work, plan.id) if before is not None and _overlap(before, plan) else None,
+        None if asked.scenarios is None else _scenarios(work, plan, asked.scenarios),
     )  # fmt: skip
+
+
+def _scenarios(work: UnitOfWork, plan: Plan, question: ScenarioQuestion) -> ScenariosAsked:
+    try:
+        return read_scenarios(work, plan.id, question)
+    except ProblemError as error:
+        faults = [one.model_copy(update={"pointer": f"/scenarios{one.pointer}"}) for one in error.faults]
+        raise ProblemError(error.kind, error.detail, faults, **error.more) from error
 
 
 def _overlap(before: Plan, plan: Plan) -> bool:

@@ -1,4 +1,4 @@
-"""The capital plan packet: what is asked, the plan in short, its terms, years, projects, assets, money and gaps."""
+"""The capital plan packet: what is asked, the plan in short, years, projects, money, scenarios, futures and gaps."""
 
 from collections.abc import Iterator
 
@@ -10,9 +10,11 @@ from swardcost_api.packets.capital_brief import brief
 from swardcost_api.packets.capital_decisions import decisions
 from swardcost_api.packets.capital_facts import CapitalFacts, read_facts
 from swardcost_api.packets.capital_funding import deferral, least_contribution
+from swardcost_api.packets.capital_futures import futures
 from swardcost_api.packets.capital_gaps import cautions, missing
 from swardcost_api.packets.capital_moves import moves
 from swardcost_api.packets.capital_projects import projects
+from swardcost_api.packets.capital_scenarios import scenarios
 from swardcost_api.packets.capital_standing import standing
 from swardcost_api.packets.capital_telling import Telling
 from swardcost_api.packets.capital_terms import terms
@@ -23,8 +25,8 @@ from swardcost_api.packets.document import Paragraph, Part, Section, Signature, 
 from swardcost_api.storage.work import UnitOfWork
 
 _PARTS = (
-    brief, terms, plan_by_year, work_by_year, projects, decisions, standing, assets, least_contribution, deferral,
-    moves, missing, cautions,
+    brief, terms, plan_by_year, work_by_year, projects, decisions, standing, assets, least_contribution, scenarios,
+    deferral, futures, moves, missing, cautions,
 )  # fmt: skip
 """In the order in which they are read; each tells nothing where it has nothing to tell."""
 

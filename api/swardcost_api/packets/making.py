@@ -49,12 +49,15 @@ def read_question(work: UnitOfWork, asked: NewPacket, number: int | None = None)
     """All that a packet is composed of, read at one moment; a draft bears no number.
 
     Raises `not-found` for a subject that the club does not have, `wrong-state` for one that has nothing to tell yet,
-    `invalid-values` for a month where the subject has none.
+    `invalid-values` for a month or scenarios where the subject has none.
     """
     dated = asked.kind in (PacketKind.BUDGET, PacketKind.WORK_REPORT, PacketKind.CAPITAL_PLAN)
     if asked.through is not None and not dated:
         fault = Fault(pointer="/through", expected=f"null for {asked.kind.value}", got=asked.through)
         raise ProblemError(problems.INVALID_VALUES, "An estimate has no months that count.", [fault])
+    if asked.scenarios is not None and asked.kind is not PacketKind.CAPITAL_PLAN:
+        fault = Fault(pointer="/scenarios", expected=f"null for {asked.kind.value}", got="scenarios")
+        raise ProblemError(problems.INVALID_VALUES, "Only a capital plan has scenarios.", [fault])
     if asked.through is None and dated:
         asked = asked.model_copy(update={"through": work.now.date().isoformat()[:7]})
     club = read_club(work)

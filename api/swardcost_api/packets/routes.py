@@ -136,7 +136,7 @@ def read_work_report(question: Question) -> PacketDraft:
 
 @room.create(
     PACKETS, "Issue a packet", needs=ISSUERS, reads=issued.read_to_issue, solves=issued.make_files,
-    problems=[problems.WRONG_STATE],
+    problems=[problems.UNAVAILABLE, problems.WRONG_STATE],
 )  # fmt: skip
 def issue_packet(work: UnitOfWork, data: NewPacket, solved: ToBeIssued) -> Packet:
     """Its files are made now and never change, so minutes can quote their SHA-256; one that it supersedes says so from

@@ -4,6 +4,7 @@ import os
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
+from functools import cache, partial
 from uuid import UUID
 
 import anyio
@@ -61,7 +62,6 @@ def create_app(
             await anyio.to_thread.run_sync(jobs.stop, settings.stop_grace_seconds)
             runtime.database.close()
 
-    document = openapi.document(rooms)
     verbs_by_path: dict[str, list[str]] = {}
     for operation in operations:
         verbs_by_path.setdefault(litestar_path(operation), []).append(operation.verb)
@@ -76,7 +76,7 @@ def create_app(
                 options_handler(path, verbs) for path, verbs in verbs_by_path.items()
             ),  # before the framework's
             *(handler_for(operation, runtime) for operation in operations),
-            *docs.pages(document),
+            *docs.pages(cache(partial(openapi.document, rooms))),
             *shared_packets.pages(runtime),
             metrics,
         ],

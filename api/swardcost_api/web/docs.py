@@ -1,6 +1,7 @@
 """The documentation pages: plain HTML written by the service, with nothing fetched from elsewhere."""
 
 import json
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
@@ -66,20 +67,29 @@ _TEMPLATES.filters |= {
 }
 
 
-def pages(document: dict[str, Any]) -> list[HTTPRouteHandler]:
-    """The documentation page, the document itself, one page a built-in method, and one a problem."""
-    page = _TEMPLATES.get_template("docs.html").render(
-        document=document, methods=METHODS.values(), problems=ALL.values()
-    )
-    text = json.dumps(document, ensure_ascii=False)
+def pages(document: Callable[[], dict[str, Any]]) -> list[HTTPRouteHandler]:
+    """The documentation page, the document itself, one page a built-in method, and one a problem.
 
-    @get(["/", "/docs"], media_type=MediaType.HTML, sync_to_thread=False)
+    The document is made when somebody first asks for it, so that the service starts sooner.
+    """
+
+    @cache
+    def page() -> str:
+        return _TEMPLATES.get_template("docs.html").render(
+            document=document(), methods=METHODS.values(), problems=ALL.values()
+        )
+
+    @cache
+    def text() -> str:
+        return json.dumps(document(), ensure_ascii=False)
+
+    @get(["/", "/docs"], media_type=MediaType.HTML, sync_to_thread=True)
     def docs() -> str:
-        return page
+        return page()
 
-    @get("/openapi.json", sync_to_thread=False)
+    @get("/openapi.json", sync_to_thread=True)
     def openapi() -> Response[str]:
-        return Response(text, media_type="application/json")
+        return Response(text(), media_type="application/json")
 
     @get("/docs/methods/{name:str}", media_type=MediaType.HTML, sync_to_thread=False)
     def method(name: FromPath[str]) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from typing import Any, TypeVar
 from urllib.parse import urlencode
 from uuid import UUID
@@ -95,14 +96,20 @@ class Shape:
 
 def shape_of(operation: Operation) -> Shape:
     """Sort the parameters of an operation's function, or of what goes before it, into path, query, body and others."""
-    function = operation.reads or operation.prepares or operation.function
+    return _shape_of(
+        operation.id, operation.path, operation.reads or operation.prepares or operation.function
+    )
+
+
+@cache
+def _shape_of(operation_id: str, operation_path: str, function: Callable[..., Any]) -> Shape:
     hints = typing.get_type_hints(function, include_extras=True)
     signature = inspect.signature(function)
     path, query = {}, {}
     for name, parameter in signature.parameters.items():
         if name in _NOT_OF_THE_REQUEST:
             continue
-        if "{" + name + "}" in operation.path:
+        if "{" + name + "}" in operation_path:
             path[name] = hints[name]
             continue
         note = next(meta for meta in hints[name].__metadata__ if isinstance(meta, Query))
@@ -116,7 +123,7 @@ def shape_of(operation: Operation) -> Shape:
         )  # fmt: skip
         query[name] = (hints[name].__origin__, constraint)
     model: type[BaseModel] = create_model(  # type: ignore[call-overload]
-        f"{operation.id}_query", __config__=ConfigDict(extra="forbid"), **query
+        f"{operation_id}_query", __config__=ConfigDict(extra="forbid"), **query
     )
     body = TypeAdapter(hints["data"]) if "data" in hints else None
     fields = getattr(hints.get("data"), "model_fields", {})

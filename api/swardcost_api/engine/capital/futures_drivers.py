@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import stats
 
 from swardcost_api.engine.capital.futures import (
     Futures,
@@ -74,6 +73,8 @@ def drivers_of(plan: UncertainPlan, drawing: Drawing, futures: Futures) -> Drive
 
 def _centred_ranks(values: Floats | Ints) -> Floats:
     """Ranks less their mean, with the mean rank for those alike."""
+    from scipy import stats
+
     ranks: Floats = stats.rankdata(values)
     return ranks - (values.size + 1) / 2
 
@@ -100,6 +101,8 @@ def _unless_fixed(
 
 def _by_chance(correlation: float, futures: int) -> float:
     """How probable so strong a rank correlation is where there is none."""
+    from scipy import stats
+
     if abs(correlation) >= 1:
         return 0.0
     score = abs(correlation) * math.sqrt((futures - 2) / (1 - correlation * correlation))

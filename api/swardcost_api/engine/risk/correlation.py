@@ -13,7 +13,6 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 Floats = NDArray[np.float64]
 
@@ -50,6 +49,8 @@ def scores(loads: Mapping[str, float], of_causes: Mapping[str, Floats], own: Flo
 
 def shares_of(found: Floats) -> Floats:
     """Scores as shares of one, by the standard normal distribution."""
+    from scipy import special
+
     shares: Floats = special.ndtr(found)
     return shares
 

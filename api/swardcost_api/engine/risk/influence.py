@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
 
 from swardcost_api.engine.risk.sampling import BLOCK, Event, Uncertain, draw_blocks
 from swardcost_api.engine.risk.whole_figures import Ints
@@ -81,6 +80,8 @@ def drawn_again(
 
 def _centred_ranks(values: Floats | Ints) -> Floats:
     """Ranks less their mean, with the mean rank for those alike."""
+    from scipy import stats
+
     ranks: Floats = stats.rankdata(values)
     return ranks - (values.size + 1) / 2
 

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
 from swardcost_api.engine.risk.whole_figures import Ints
 
@@ -99,6 +98,8 @@ class Outcomes:
         David and Nagaraja, Order Statistics, 7.1. The percentile is definition 1 of Hyndman and Fan, The American
         Statistician 50 (1996), the inverse of the cumulative distribution of the trials.
         """
+        from scipy import stats
+
         if not 0 < percent < 100:
             raise ValueError(f"percent: expected more than 0 and less than 100; got {percent}")
         if not 0 < confidence < 1:

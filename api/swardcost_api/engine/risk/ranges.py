@@ -12,7 +12,6 @@ from typing import Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 Floats = NDArray[np.float64]
 
@@ -211,6 +210,8 @@ class Lognormal:
 
         Shares nearer to 0 or 1 than 2^-53 count as that, so that every figure is finite.
         """
+        from scipy import special
+
         if self.spread == 1:
             return np.full(shares.shape, self.median)
         deviates: Floats = special.ndtri(np.clip(shares, _LEAST_SHARE, 1 - _LEAST_SHARE))
@@ -314,6 +315,8 @@ class _BetaInverse:
     slopes: Floats
 
     def at(self, shares: Floats) -> Floats:
+        from scipy import special
+
         lower, upper = shares < _TAIL, shares > 1 - _TAIL
         place = (shares - _TAIL) * (_MIDDLE_CELLS / (1 - 2 * _TAIL)) + _TAIL_CELLS
         place = np.where(lower, shares * (_TAIL_CELLS / _TAIL), place)
@@ -334,6 +337,8 @@ class _BetaInverse:
 
 @lru_cache(maxsize=1024)
 def _beta_inverse(a: float, b: float) -> _BetaInverse:
+    from scipy import special
+
     tail = np.linspace(0, _TAIL, _TAIL_CELLS + 1)
     shares = np.concatenate(
         [tail, np.linspace(_TAIL, 1 - _TAIL, _MIDDLE_CELLS + 1)[1:], (1 - tail)[::-1][1:]]

@@ -1,0 +1,203 @@
+"""Scenarios and simulated futures in a capital plan packet, held against the answers of the API."""
+
+from decimal import Decimal
+
+from capital_packet_factories import (
+    MONEY,
+    PLANS,
+    Packet,
+    a_plan,
+    a_plan_project,
+    a_season,
+    a_whole_plan,
+    amount,
+    amounts,
+    decide,
+    got,
+    issue,
+    packet_of,
+    usd,
+)
+from conftest import Api
+from estimate_factories import Document
+from swardcost_api.packets.document import Figures
+from swardcost_api.packets.relations import SameAs
+from swardcost_api.packets.values import Measured, Share
+
+
+def asked(api: Api, plan: Document, what: str, body: Document) -> Document:
+    answer = api.post(f"{PLANS}/{plan['id']}/{what}", json=body)
+    assert answer.status_code == 200, answer.text
+    found: Document = answer.json()
+    return found
+
+
+def texts(packet: Packet) -> str:
+    return " ".join(packet.texts())
+
+
+def test_the_usual_scenarios_are_those_of_the_api(api: Api) -> None:
+    plan, _ = a_whole_plan(api)
+    packet = packet_of(api, plan)
+    least = {"contribution": {"kind": "least", "percent_a_year": "2.5"}}
+    found = asked(api, plan, "scenarios", {"scenarios": [
+        {"name": "As dated"}, {"name": "Least contribution", "money": least},
+        {"name": "A year later", "projects": {"deferred_by": 1}},
+        {"name": "Costs grow faster", "money": {"growth_points": "1"}},
+    ]})["scenarios"]  # fmt: skip
+    assert packet.column("scenario-totals", "name") == [one["name"] for one in found]
+    totals = [one["totals"] for one in found]
+    for column, field in (
+        ("first", "contribution_first_year"), ("contributions", "contributions"), ("spending", "spending"),
+        ("least", "least_balance"), ("closing", "closing"),
+    ):  # fmt: skip
+        assert packet.column("scenario-totals", column) == amounts(totals, field), column
+    assert packet.column("scenario-totals", "funded") == [
+        Share(Decimal(one["percent_funded"])) for one in totals
+    ]
+    closing = [Decimal(one["closing"]["amount"]) for one in totals]
+    assert packet.column("scenario-totals", "difference") == [one - closing[0] for one in closing]
+    for place, one in enumerate(found, start=1):
+        assert packet.column("scenario-years", f"s{place}") == amounts(one["years"], "closing")
+    assert packet.table("scenario-years").cell("y2030", "s1").computed == SameAs(
+        "plan-by-year", "y2030", "closing"
+    )
+    assert packet.table("scenario-years").cell("y2030", "s3").computed is None
+    assert packet.column("scenario-projects", "moved") == [one["projects_moved"] for one in totals]
+    assert packet.column("scenario-projects", "cost") == amounts(totals, "cost_of_moving")
+
+
+def test_a_decided_plan_is_shown_as_decided_too(api: Api) -> None:
+    plan, _ = a_season(api)
+    packet = packet_of(api, plan)
+    found = asked(api, plan, "scenarios", {"scenarios": [{"name": "As decided", "start": "as_decided"}]})
+    assert packet.column("scenario-totals", "name")[:2] == ["As dated", "As decided"]
+    assert packet.cell("scenario-totals", "s2", "spending") == amount(
+        found["scenarios"][0]["totals"]["spending"]
+    )
+
+
+def test_scenarios_that_are_asked_for_take_the_place_of_the_usual(api: Api) -> None:
+    plan, projects = a_whole_plan(api)
+    loan = MONEY["loans"][0] | {"name": "Second loan", "years": 1}
+    packet = packet_of(api, plan, scenarios={"scenarios": [
+        {"name": "Lean", "projects": {
+            "left_out": [projects[2]["id"]], "deferred_by": 2,
+            "moved": [{"project_id": projects[0]["id"], "year": 2031}], "capital_threshold": usd("9000.00"),
+        }},
+        {"name": "Paid", "money": {
+            "contribution": {"kind": "by_percent", "percent": "-10"}, "loans": [loan], "interest_points": "-0.5",
+            "assessments": [{"name": "Path", "year": 2028, "amount": usd("50000.00")}], "without_spending_limit": True,
+            "least_balance": usd("0.00"),
+        }},
+        {"name": "Best", "start": "best_timing"},
+    ]})  # fmt: skip
+    assert packet.column("scenario-totals", "name") == ["Lean", "Paid", "Best"]
+    said = texts(packet)
+    assert (
+        "Lean: Projects as dated. Left out: 3. Benches. Every dated project 2 years later, but those that are moved by "
+        "themselves. Moved: 1. Irrigation to 2031. Projects are capital from $9,000.00."
+    ) in said
+    assert (
+        "Paid: Projects as dated. The contribution of every year 10% less. Path: $50,000.00 assessed in 2028. Second "
+        "loan: $800,000.00 borrowed in 2029 at 5.75% for a year. The reserve earns less, percentage points a year: "
+        "0.5. The floor of the reserve is $0.00. There is no limit of spending."
+    ) in said
+    assert packet.cell("scenario-totals", "s3", "first") == Decimal(150000)
+
+
+def test_a_scenario_that_cannot_be_says_so_and_has_no_figures(api: Api) -> None:
+    plan = a_plan(api, criteria=[], closure_days_a_year=1)
+    a_plan_project(
+        api,
+        plan,
+        "Bridge",
+        "60000.00",
+        required=True,
+        year=2029,
+        phases=[{"percent": "100", "closure_days": 9}],
+    )
+    packet = packet_of(
+        api, plan, scenarios={"scenarios": [{"name": "As dated"}, {"name": "Best", "start": "best_timing"}]}
+    )
+    best = packet.table("scenario-totals").rows[1]
+    assert best.cells[1].value is None
+    assert best.note == "Not possible: no timing of the projects keeps every limit."
+
+
+def test_scenarios_are_refused_where_they_name_what_is_not_there(api: Api) -> None:
+    plan, projects = a_whole_plan(api)
+    other = a_plan(api, name="Other")
+    strange = a_plan_project(api, other, "Elsewhere", year=2028)
+    scenarios = {"scenarios": [{"name": "Odd", "projects": {"left_out": [strange["id"]]}}]}
+    body = {"kind": "capital_plan", "subject_id": plan["id"], "scenarios": scenarios}
+    answer = api.post("/packets", json=body)
+    assert answer.status_code == 422, answer.text
+    assert answer.json()["faults"][0]["pointer"] == "/scenarios/scenarios/0/projects/left_out/0"
+    answer = api.post("/packets", json=body | {"kind": "budget"})
+    assert answer.status_code == 422, answer.text
+    assert answer.json()["faults"][0]["pointer"] == "/scenarios"
+    assert got(api, "/packets")["items"] == []
+    scenarios["scenarios"][0]["projects"]["left_out"] = [projects[0]["id"]]
+    packet = api.created("/packets", body)
+    assert "Left out: 1. Irrigation." in api.get(f"/packets/{packet['id']}/document").text
+
+
+def test_the_futures_are_those_of_the_api(api: Api) -> None:
+    plan, _ = a_whole_plan(api, money=MONEY | {"least_balance": usd("400000.00")})
+    packet = packet_of(api, plan)
+    found = asked(api, plan, "futures", {"at_most_percent": "10"})
+    years = found["years"]
+    assert packet.column("futures-by-year", "plan") == amounts(years, "closing_in_plan")
+    for column, name in (("p10", "p10"), ("p50", "p50"), ("p90", "p90")):
+        assert packet.column("futures-by-year", column) == amounts([one["closing"] for one in years], name)
+    assert packet.column("futures-by-year", "unplanned") == amounts(years, "unplanned")
+    for column, name in (("below", "below_floor"), ("by_then", "below_floor_by_then")):
+        assert packet.column("futures-by-year", column) == [
+            Share(Decimal(one[name]["percent"])) for one in years
+        ]
+    assert packet.column("futures-drivers", "correlation") == [
+        Measured(Decimal(one["rank_correlation"]), "each") for one in found["drivers"]
+    ]
+    assert packet.column("futures-drivers", "what")[0].startswith(("How long PUMP-", "What PUMP-"))
+    assert packet.column("fan-data", "p95") == amounts([one["closing"] for one in years], "p95")
+    shown = {
+        one.label: one.value
+        for part in packet.document.parts
+        if isinstance(part, Figures)
+        for one in part.items
+    }
+    assert shown["Futures below the floor"] == Share(Decimal(found["below_floor"]["percent"]))
+    assert getattr(shown["More a year that would be enough"], "amount", None) == amount(
+        found["enough"]["more_a_year"]
+    )
+    assert (
+        f"the reserve falls below its floor of $400,000.00 in some year from {found['first_year']}"
+        in texts(packet)
+    )
+    assert packet.table("futures-by-year").cell("y2030", "plan").computed == SameAs(
+        "plan-by-year", "y2030", "closing"
+    )
+
+
+def test_a_locked_plan_has_the_futures_of_what_was_decided(api: Api) -> None:
+    plan, _ = a_whole_plan(api)
+    issue(api, plan)
+    decide(api, plan, {1: {"decided": "declined"}})
+    packet = packet_of(api, plan)
+    found = asked(api, plan, "futures", {"at_most_percent": "10", "basis": "as_decided"})
+    assert packet.column("futures-by-year", "plan") == amounts(found["years"], "closing_in_plan")
+    assert packet.column("futures-by-year", "p50") == amounts(
+        [one["closing"] for one in found["years"]], "p50"
+    )
+    assert packet.column("futures-by-year", "plan") != packet.column("plan-by-year", "closing")[:-1]
+    assert "those declined not at all" in texts(packet)
+
+
+def test_without_ranges_nothing_is_said_of_probabilities(api: Api) -> None:
+    plan = a_plan(api)
+    a_plan_project(api, plan, "Bridge", "60000.00", year=2029)
+    packet = packet_of(api, plan)
+    assert "that does not make the plan certain" in texts(packet)
+    assert not packet.has("futures-by-year")
+    assert "futures-fan" not in [one.id for one in packet.document.charts]
