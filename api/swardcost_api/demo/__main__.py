@@ -14,12 +14,12 @@ from swardcost_model.adjustments import Adjustment
 from swardcost_model.estimates import Estimate
 from swardcost_model.ledger_months import Reconciliation
 
-from swardcost_api.demo import books, capital, choosing, control, prices, story
+from swardcost_api.demo import books, capital, choosing, control, packets, prices, story
 from swardcost_api.demo.capital_tour import CapitalTour
 from swardcost_api.demo.choosing_tour import ChoosingTour
 from swardcost_api.demo.control_tour import ControlTour
 from swardcost_api.demo.server import DemoServer, demo_server
-from swardcost_api.demo.tour import Tour
+from swardcost_api.demo.tour import Tour, table, words
 
 WIDTH = 132
 
@@ -35,7 +35,8 @@ def main() -> None:
         with Client(server.url, club=story.CLUB, key=key) as client:
             budget_id = run(client, tour, server)
             keep_control(client, tour, server, budget_id)
-            plan_the_capital(client, tour, server, budget_id)
+            plan_id = plan_the_capital(client, tour, server, budget_id)
+            give_them_something_to_read(client, tour, server, budget_id, plan_id)
         how_to_go_on(tour, server, key, budget_id)
 
 
@@ -246,8 +247,11 @@ def follow_the_money(
     tour.say(controller.control.account_file_csv(budget_id, layout.id, month).decode().rstrip())
 
 
-def plan_the_capital(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID) -> None:
-    """Assets, a capital plan, the committee's decisions, its projects' money, and the plan of the next year."""
+def plan_the_capital(owner: Client, tour: Tour, server: DemoServer, budget_id: UUID) -> UUID:
+    """Assets, a capital plan, the committee's decisions, its projects' money, and the plan of the next year.
+
+    Gives the id of the plan that was decided on.
+    """
     told = CapitalTour(tour)
     tour.stage(18, "What the course is made of")
     told.register(capital.register_assets(owner))
@@ -276,11 +280,37 @@ def plan_the_capital(owner: Client, tour: Tour, server: DemoServer, budget_id: U
     following = capital.go_on(owner, plan.id)
     tour.say(f"“{following.plan.name}” goes on from it:")
     told.moves(owner.plan_progress.moves(following.plan.id))
+    return plan.id
+
+
+def give_them_something_to_read(
+    owner: Client, tour: Tour, server: DemoServer, budget_id: UUID, plan_id: UUID
+) -> None:
+    """Packets as page, PDF and workbook, and a link to one of them."""
+    tour.stage(21, "Something to read")
+    written = packets.issue_all(owner, budget_id, plan_id, server.database.parent)
+    shown = table(
+        "Packets as issued", ("#", "right"), ("Kind", "left"), ("Title", "left"), ("Locale", "left"),
+        ("Files", "right"), ("PDF, SHA-256", "left"),
+    )  # fmt: skip
+    for one in written:
+        packet = one.packet
+        shown.add_row(
+            str(packet.number), words(packet.kind), packet.title, packet.locale, str(len(packet.files)),
+            f"{packets.pdf_digest(packet)[:16]}...",
+        )  # fmt: skip
+    tour.show(shown)
+    shared = packets.share_and_take_back(owner, server.url, written[1].packet)
+    tour.say(
+        f"A link opens packet {written[1].packet.number} without a key ({shared.opened}), until it is taken back "
+        f"({shared.since})."
+    )
+    tour.say(f"Pages, PDFs and workbooks are in {written[0].pages.parent}.")
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:
     """What a reader may do next."""
-    tour.stage(21, "How to go on")
+    tour.stage(22, "How to go on")
     tour.say(
         f"""The tour's database is {server.database}. To look around in it:
 
