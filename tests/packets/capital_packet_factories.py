@@ -19,7 +19,8 @@ from estimate_factories import (
     stated,
 )
 from swardcost_api.access.service import read_club
-from swardcost_api.packets import capital_packet, document
+from swardcost_api.packets import document
+from swardcost_api.packets.capital import packet as capital_packet
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.document import Cautions, Figures, Listing, Paragraph, Section, SignOff, Table
 from swardcost_api.packets.formatter import Formatter

@@ -24,7 +24,6 @@ from estimate_factories import Document as Json
 from schedule_factories import CORING, a_closure, days
 from schedule_factories import by_measure as lasting
 from swardcost_api.access.service import read_club
-from swardcost_api.packets import estimate_packet, work_report
 from swardcost_api.packets.composing import Content, Writing
 from swardcost_api.packets.document import (
     Cautions,
@@ -38,11 +37,13 @@ from swardcost_api.packets.document import (
     SignOff,
     Table,
 )
-from swardcost_api.packets.estimate_facts import EstimateFacts
+from swardcost_api.packets.estimate import packet as estimate_packet
+from swardcost_api.packets.estimate.facts import EstimateFacts
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Value
-from swardcost_api.packets.work_facts import WorkFacts
+from swardcost_api.packets.work import report as work_report
+from swardcost_api.packets.work.facts import WorkFacts
 from swardcost_api.storage.work import OPERATOR, UnitOfWork
 from swardcost_model.access import Club
 from swardcost_model.packets import NewPacket, PacketKind

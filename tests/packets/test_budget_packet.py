@@ -10,8 +10,8 @@ import pytest
 from conftest import Api
 from estimate_factories import LUMP, a_project, a_scope_item, an_edition, an_item, budget_of, priced, stated
 from swardcost_api.access.service import read_club
-from swardcost_api.packets import budget_packet
-from swardcost_api.packets.budget_facts import BudgetFacts
+from swardcost_api.packets.budget import packet as budget_packet
+from swardcost_api.packets.budget.facts import BudgetFacts
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import (

@@ -24,7 +24,7 @@ from capital_packet_factories import (
     usd,
 )
 from conftest import Api
-from swardcost_api.packets import capital_packet
+from swardcost_api.packets.capital import packet as capital_packet
 from swardcost_api.packets.document import Chart, SignOff
 from swardcost_api.packets.relations import Columns, Ratio, SameAs
 from swardcost_api.packets.values import Measured, Share

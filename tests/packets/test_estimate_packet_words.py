@@ -22,11 +22,11 @@ from estimate_packet_factories import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from swardcost_api.methods.registry import METHODS
-from swardcost_api.packets import estimate_packet
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.csv_face import csv_of
-from swardcost_api.packets.estimate_cautions import is_known, told_cautions
-from swardcost_api.packets.estimate_words import (
+from swardcost_api.packets.estimate import packet as estimate_packet
+from swardcost_api.packets.estimate.cautions import is_known, told_cautions
+from swardcost_api.packets.estimate.words import (
     alternate_kind_name,
     area_kind_name,
     check_question,

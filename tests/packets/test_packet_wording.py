@@ -1,5 +1,6 @@
 """Words, digits, days and units of packets in the languages and countries of their readers."""
 
+import ast
 import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -14,7 +15,7 @@ from swardcost_api.packets.values import Measured, MonthOf, UnitPrice
 from swardcost_api.packets.wording import LANGUAGES, words_for
 from swardcost_api.units import UNITS
 from swardcost_model.values import Money
-from word_catalogs import messages, read_catalog, renewed
+from word_catalogs import PACKETS, messages, read_catalog, renewed
 
 N = "\u00a0"
 
@@ -112,6 +113,20 @@ def test_a_catalog_has_every_message_and_no_other(language: str) -> None:
         for form, source in zip(forms, sources, strict=True):
             names = set(re.findall(r"%\(\w+\)s", str(form)))
             assert names == set(re.findall(r"%\(\w+\)s", source)), message.id
+
+
+def test_every_sentence_of_the_code_is_found_for_the_catalogs() -> None:
+    """What reads the code for messages may miss one; the parsed code is the second opinion."""
+    found = {message if isinstance(message, str) else message[0] for _, message in messages()}
+    said = {
+        call.args[0].value
+        for path in PACKETS.rglob("*.py")
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and getattr(call.func, "attr", getattr(call.func, "id", "")) in ("say", "counted")
+        and isinstance(call.args[0], ast.Constant)
+    }  # fmt: skip
+    assert len(said) > 1000
+    assert said <= found
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -31,9 +31,7 @@ KEYWORDS: Mapping[str, tuple[int, ...] | None] = {"say": None, "counted": (1, 2)
 def messages() -> Iterator[tuple[str, str | tuple[str, ...]]]:
     """Every message of the code, with the name of its file; plurals as a pair."""
     found = extract_from_dir(PACKETS, [("**.py", "python")], keywords=KEYWORDS)
-    yield from sorted(
-        ((name, message) for name, _, message, _, _ in found), key=lambda one: Path(one[0]).name
-    )
+    yield from sorted(((name, message) for name, _, message, _, _ in found), key=lambda one: one[0])
 
 
 def catalog_path(language: str) -> Path:
@@ -54,7 +52,7 @@ def renewed(language: str) -> Catalog:
     for name, message in messages():
         before = kept.get(message[0] if isinstance(message, tuple) else message)
         string = message if language == "en" else before.string if before is not None else ""
-        found.add(message, string, locations=[(Path(name).name, 0)])
+        found.add(message, string, locations=[(name, 0)])
     return found
 
 

@@ -10,11 +10,14 @@ from swardcost_model.packets import NewPacket, PacketKind
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club
-from swardcost_api.packets import budget_packet, capital_packet, estimate_packet, work_report
+from swardcost_api.packets.budget import packet as budget_packet
+from swardcost_api.packets.capital import packet as capital_packet
 from swardcost_api.packets.composing import Composer, Writing
 from swardcost_api.packets.document import Document, Mark
+from swardcost_api.packets.estimate import packet as estimate_packet
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.reader_units import in_reader_units
+from swardcost_api.packets.work import report as work_report
 from swardcost_api.storage.work import UnitOfWork
 
 COMPOSERS = {

@@ -1,0 +1,190 @@
+"""Scenarios of a capital plan side by side: those that were asked for, or those that every committee asks about."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from swardcost_model.plan_scenarios import (
+    LeastContribution,
+    MoneyChanges,
+    ProjectChanges,
+    Scenario,
+    ScenarioQuestion,
+)
+from swardcost_model.scenario_figures import ScenarioFigures, ScenariosSideBySide, ScenarioTotals
+from swardcost_model.values import Money
+
+from swardcost_api.capital.service import CurveDrawn, ScenariosAsked, reserve_curves, side_by_side
+from swardcost_api.charts import vega_lite_of
+from swardcost_api.packets.capital.scenario_words import changes_of, not_possible
+from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
+from swardcost_api.packets.document import (
+    Cell,
+    Chart,
+    Column,
+    Kind,
+    Listing,
+    Paragraph,
+    Part,
+    Row,
+    Section,
+    Table,
+)
+from swardcost_api.packets.relations import SameAs
+from swardcost_api.packets.values import Share
+
+SCENARIOS, PROJECTS, CURVES = "scenario-totals", "scenario-projects", "scenario-years"
+
+
+def scenarios(telling: Telling) -> Iterator[Part]:
+    """What each scenario changes, what it comes to beside the first, and the reserve of each year."""
+    say = telling.say
+    asked = telling.facts.scenarios_asked or _usual(telling)
+    found = side_by_side(asked)
+    yield Section("scenarios", say("Scenarios side by side"))
+    yield Paragraph(say(
+        "Each scenario is a plan with what stands here changed, counted again by the same rules; nothing of the plan "
+        "itself is changed. Differences are from the first scenario."
+    ))  # fmt: skip
+    yield Listing(tuple(
+        say("%(name)s: %(changes)s", name=one.name, changes=" ".join(changes_of(telling, asked, one.name)))
+        for one in found.scenarios
+    ))  # fmt: skip
+    yield _totals(telling, found)
+    if any(one.totals is not None and (one.totals.projects_moved or one.totals.projects_left_out)
+           for one in found.scenarios):  # fmt: skip
+        yield _projects(telling, found)
+    if any(one.years for one in found.scenarios):
+        yield _curves(telling, asked, found)
+
+
+def _usual(telling: Telling) -> ScenariosAsked:
+    """The plan as dated and as decided, with the least contribution, a year later, and with dearer costs."""
+    say, facts = telling.say, telling.facts
+    decided = [Scenario(name=say("As decided"), start="as_decided")] if facts.decided_on else []
+    least = LeastContribution(percent_a_year=facts.own_rise)
+    question = ScenarioQuestion(scenarios=[
+        Scenario(name=say("As dated")), *decided,
+        Scenario(name=say("Least contribution"), money=MoneyChanges(contribution=least)),
+        Scenario(name=say("A year later"), projects=ProjectChanges(deferred_by=1)),
+        Scenario(name=say("Costs grow faster"), money=MoneyChanges(growth_points=Decimal(1))),
+    ])  # fmt: skip
+    return ScenariosAsked(facts.plan.id, question, {facts.plan.id: facts.counted})
+
+
+def _totals(telling: Telling, found: ScenariosSideBySide) -> Table:
+    say = telling.say
+    columns = (
+        Column("name", say("Scenario")), telling.money("first", say("Contribution, first year")),
+        telling.money("contributions", say("Contributions, all years")), telling.money("spending", say("Spending")),
+        telling.money("least", say("Least reserve")), Column("when", say("At the end of")),
+        telling.money("closing", say("Reserve at the end")), telling.money("difference", say("Difference")),
+        Column("funded", say("Funded at the end"), Kind.PERCENT),
+    )  # fmt: skip
+    base = found.scenarios[0]
+    rows = tuple(_total(telling, place, one, base) for place, one in enumerate(found.scenarios))
+    notes = (say("Difference: the reserve at the end less that of the first scenario."),)
+    return Table(SCENARIOS, say("What the scenarios come to"), columns, rows, notes)
+
+
+def _total(telling: Telling, place: int, one: ScenarioFigures, base: ScenarioFigures) -> Row:
+    key, totals = _key(place), one.totals
+    if totals is None:
+        return Row(key, (Cell(one.name), *[Cell()] * 8), note=not_possible(telling, one))
+    title = telling.say("The scenario %(name)s", name=one.name)
+    why = telling.why(f"scenario-{place + 1}", title, one.derivation)
+    difference = None if base.totals is None else totals.closing - base.totals.closing
+    return Row(key, (
+        Cell(one.name), Cell(totals.contribution_first_year), Cell(totals.contributions, why),
+        Cell(totals.spending, why), Cell(totals.least_balance, why), Cell(str(totals.least_balance_year)),
+        Cell(totals.closing, computed=SameAs(CURVES, year_key(one.years[-1].year), key)), Cell(difference),
+        Cell(None if totals.percent_funded is None else Share(totals.percent_funded), why),
+    ), note=_against(telling, one, totals))  # fmt: skip
+
+
+def _against(telling: Telling, one: ScenarioFigures, totals: ScenarioTotals) -> str:
+    """What speaks against a scenario."""
+    say = telling.say
+    found = []
+    if totals.first_year_below_zero is not None:
+        found.append(say("The reserve runs out, first in %(year)s.", year=totals.first_year_below_zero))
+    elif totals.first_year_below_floor is not None:
+        found.append(
+            say("The reserve is below its floor first in %(year)s.", year=totals.first_year_below_floor)
+        )
+    over = [str(year.year) for year in one.years if year.over_spending_limit]
+    if over:
+        found.append(say("The spending limit is passed in: %(years)s.", years=", ".join(over)))
+    unfinished = [telling.numbered(of.number, of.name) for of in one.projects if of.outcome == "in_part"]
+    if unfinished:
+        found.append(say("Not finished within the plan: %(projects)s.", projects=telling.listed(unfinished)))
+    if one.gap_percent:
+        gap = telling.shown(Share(one.gap_percent))
+        found.append(say("The timing may be short of the best by up to %(percent)s.", percent=gap))
+    return " ".join(found)
+
+
+def _projects(telling: Telling, found: ScenariosSideBySide) -> Table:
+    say = telling.say
+    columns = (
+        Column("name", say("Scenario")), Column("done", say("Projects done"), Kind.COUNT),
+        Column("moved", say("Moved"), Kind.COUNT), Column("out", say("Not begun"), Kind.COUNT),
+        telling.money("cost", say("Cost of moving")),
+    )  # fmt: skip
+    rows = tuple(
+        Row(_key(place), (
+            Cell(one.name), Cell(one.totals.projects_done), Cell(one.totals.projects_moved),
+            Cell(one.totals.projects_left_out), Cell(one.totals.cost_of_moving),
+        ))
+        for place, one in enumerate(found.scenarios)
+        if one.totals is not None
+    )  # fmt: skip
+    notes = (
+        say(
+            "Cost of moving: dearer work and upkeep of the projects in other years than dated, less the interest that "
+            "is kept; less than zero where it pays."
+        ),
+        say("Order, windows and closure days are kept by a best timing alone."),
+    )
+    return Table(PROJECTS, say("Projects in the scenarios"), columns, rows, notes)
+
+
+def _curves(telling: Telling, asked: ScenariosAsked, found: ScenariosSideBySide) -> Chart:
+    say, title = telling.say, telling.say("The reserve by scenario")
+    drawn = [(place, one) for place, one in enumerate(found.scenarios) if one.years]
+    closing = {place: {year.year: year.closing for year in one.years} for place, one in drawn}
+    columns = (
+        Column("year", say("Year")), *(telling.money(_key(place), one.name) for place, one in drawn)
+    )  # fmt: skip
+    rows = tuple(
+        Row(year_key(one.year), (
+            Cell(str(one.year)),
+            *(_closing(telling, asked, place, one.year, closing[place].get(one.year)) for place, _ in drawn),
+        ))
+        for one in found.years
+    )  # fmt: skip
+    curves = [
+        CurveDrawn(one.name, [(year.year, float(year.closing.amount), float(year.floor.amount)) for year in one.years])
+        for _, one in drawn
+    ]  # fmt: skip
+    axis = say("Reserve at the end of the year, %(currency)s", currency=telling.facts.currency)
+    drawing = reserve_curves(title, [], axis, curves, say("Floor"))
+    ends = [f"{one.name}, {telling.shown(one.years[-1].closing)}" for _, one in drawn]
+    words = say(
+        "A line by year for each scenario: the reserve at the end of the year. At the end they are at: %(ends)s.",
+        ends="; ".join(ends),
+    )
+    return Chart(
+        "scenario-curves", title, vega_lite_of(drawing), words, Table(CURVES, title, columns, rows), "line"
+    )
+
+
+def _closing(telling: Telling, asked: ScenariosAsked, place: int, year: int, closing: Money | None) -> Cell:
+    """A closing balance; the plan itself, unchanged, is that of its years."""
+    scenario = asked.question.scenarios[place]
+    unchanged = scenario == Scenario(name=scenario.name)
+    same = SameAs(YEARS, year_key(year), "closing") if unchanged and closing is not None else None
+    return Cell(closing, computed=same)
+
+
+def _key(place: int) -> str:
+    return f"s{place + 1}"

@@ -1,0 +1,45 @@
+"""What every part of a capital plan packet is told with: its facts, its language, and the steps behind its figures."""
+
+from swardcost_model.capital_plans import PlanProject
+from swardcost_model.plan_figures import PlanYear, ProjectDeferral, ProjectInFigures
+from swardcost_model.plan_progress import ProjectStanding
+
+from swardcost_api.packets.capital.facts import CapitalFacts
+from swardcost_api.packets.document import Given, Step
+from swardcost_api.packets.telling import Told
+from swardcost_api.packets.values import Measured
+
+YEARS, BALANCE, WORK = "plan-by-year", "reserve-and-floor", "work-by-year"
+"""Tables that others repeat figures of."""
+
+
+class Telling(Told[CapitalFacts]):
+    """A capital plan packet while it is composed."""
+
+    def label(self, project: PlanProject | ProjectInFigures | ProjectDeferral | ProjectStanding) -> str:
+        """How a project is named in tables and sentences: its number and its name."""
+        return self.numbered(project.number, project.name)
+
+    def span(self, first: int, last: int) -> str:
+        """A year, or from one to another."""
+        if first == last:
+            return str(first)
+        return self.say("%(first)s to %(last)s", first=first, last=last)
+
+
+def year_key(year: int) -> str:
+    """The key of a year's row, and of its derivation."""
+    return f"y{year}"
+
+
+def why_year(telling: Telling, year: PlanYear) -> str | None:
+    """The derivation of a year of the reserve."""
+    title = telling.say("The reserve in %(year)s", year=year.year)
+    incomes = [
+        Step(
+            one.name, one.amount, "units x each, rounded half up",
+            (Given("units", Measured(one.units, "each")), Given("each", one.each)), "the terms of the plan",
+        )
+        for one in year.incomes
+    ]  # fmt: skip
+    return telling.why(year_key(year.year), title, year.derivation, incomes)

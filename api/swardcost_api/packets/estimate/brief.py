@@ -1,0 +1,261 @@
+"""What the readers of an estimate packet are asked, its main figures, and what is in it and what is not."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from swardcost_model.estimates import EstimateStatus
+from swardcost_model.values import Money
+
+from swardcost_api.packets.document import (
+    Cell,
+    Column,
+    Figure,
+    Figures,
+    Kind,
+    Listing,
+    Paragraph,
+    Part,
+    Row,
+    Section,
+    Step,
+    Table,
+    Weight,
+)
+from swardcost_api.packets.estimate.gaps import gap_sentences
+from swardcost_api.packets.estimate.tables import COST, DIRECT, LINES, TOTAL, scope_item_key, scope_items
+from swardcost_api.packets.estimate.telling import Telling, given, share
+from swardcost_api.packets.relations import Rows, SameAs
+from swardcost_api.packets.telling import as_sentence, money_sum
+
+
+def decision(telling: Telling) -> Iterator[Part]:
+    """What is to be decided, and the figures to decide it by."""
+    say, estimate = telling.say, telling.facts.estimate
+    yield Section("decision", say("What is asked"))
+    yield Paragraph(telling.writing.decision_asked or _asked_by_state(telling), "ask")
+    yield Paragraph(_lead(telling), "lead")
+    yield Figures(tuple(_figures(telling)))
+    if not has_ranges(telling):
+        yield Paragraph(say("No price is given as a range, so there is no lowest and highest total."))
+    if estimate.superseded_by is not None:
+        yield Paragraph(
+            say("A later revision of this estimate was issued. This one is kept for the record only.")
+        )
+    if not estimate.complete:
+        yield Paragraph(
+            say(
+                "The estimate has gaps: what has no price, no size or no rate is in no sum, and the total is too low."
+            )
+        )
+        if estimate.incomplete_because:
+            yield Paragraph(
+                say(
+                    "It was issued with gaps because: %(reason)s",
+                    reason=as_sentence(estimate.incomplete_because),
+                )
+            )
+
+
+def included(telling: Telling) -> Iterator[Part]:
+    """The scope item by item, and what is left out of it."""
+    say, facts = telling.say, telling.facts
+    basis = facts.quality.basis
+    yield Section("included", say("What is in it"))
+    if basis.scope_note:
+        yield Paragraph(basis.scope_note)
+    yield _scope_table(telling)
+    yield Section("not-included", say("What is not in it"))
+    if basis.exclusions:
+        yield Listing(telling.entries([as_sentence(one) for one in basis.exclusions]))
+    else:
+        yield Paragraph(say("Nobody has stated what is left out."))
+    left = [one for one in facts.estimate.alternates if not one.taken]
+    if left:
+        yield Paragraph(
+            say("Alternates that are not taken: %(names)s.", names=telling.listed(one.name for one in left))
+        )
+    gaps = gap_sentences(telling)
+    if gaps:
+        yield Paragraph(say("These gaps are in no figure of this packet:"))
+        yield Listing(telling.entries(gaps))
+
+
+def has_ranges(telling: Telling) -> bool:
+    """Whether the total differs at the ends of the ranges of prices."""
+    estimate = telling.facts.estimate
+    return not estimate.low_total == estimate.high_total == estimate.total
+
+
+def _asked_by_state(telling: Telling) -> str:
+    say, estimate = telling.say, telling.facts.estimate
+    names = {"number": estimate.number, "revision": estimate.revision, "total": telling.shown(estimate.total)}
+    if estimate.status is EstimateStatus.ISSUED:
+        return say(
+            "To accept or to decline estimate %(number)s, revision %(revision)s, with a total of %(total)s. "
+            "Accepting it opens the budget of the project.",
+            **names,
+        )
+    if estimate.status is EstimateStatus.DRAFT:
+        return say(
+            "Nothing is to be decided yet: estimate %(number)s, revision %(revision)s, is a draft of %(total)s "
+            "and may still change.",
+            **names,
+        )
+    assert estimate.decided_at is not None
+    names |= {"day": telling.shown(estimate.decided_at.date()), "name": estimate.decided_by or ""}
+    decided = (
+        say(
+            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, of %(total)s was accepted on "
+            "%(day)s by %(name)s.",
+            **names,
+        )
+        if estimate.status is EstimateStatus.ACCEPTED
+        else say(
+            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, of %(total)s was declined on "
+            "%(day)s by %(name)s.",
+            **names,
+        )
+    )  # fmt: skip
+    if not estimate.decision_note:
+        return decided
+    return say("%(decided)s Note: %(note)s", decided=decided, note=as_sentence(estimate.decision_note))
+
+
+def _lead(telling: Telling) -> str:
+    say, facts = telling.say, telling.facts
+    estimate, band = facts.estimate, facts.quality.band
+    names = {
+        "total": telling.shown(estimate.total), "cash": telling.shown(estimate.cash_total),
+        "project": facts.project.name,
+    }  # fmt: skip
+    told = say(
+        "%(project)s is estimated at %(total)s, of which %(cash)s is cash beyond the operating budget.",
+        **names,
+    )
+    if band is None:
+        return say("%(told)s No class is stated, so it is not said how far off it may be.", told=told)
+    return say(
+        "%(told)s It is an estimate of class %(number)s; the final cost of such estimates usually lies between "
+        "%(low)s and %(high)s.",
+        told=told, number=band.estimate_class, low=telling.shown(band.low), high=telling.shown(band.high),
+    )  # fmt: skip
+
+
+def _figures(telling: Telling) -> Iterator[Figure]:
+    say, estimate, band = telling.say, telling.facts.estimate, telling.facts.quality.band
+    total = telling.why_typed("total", say("The total"), _total_step(telling, "Total", "amount"))
+    yield Figure(say("Total"), estimate.total, total, (COST, TOTAL, "amount"))
+    cash = telling.why_typed("cash-total", say("The cash total"), _total_step(telling, "Cash total", "cash"))
+    yield Figure(say("Of it cash"), estimate.cash_total, cash, (COST, TOTAL, "cash"))
+    if has_ranges(telling):
+        low, high = _at_ends(telling)
+        yield Figure(say("At the lowest prices"), estimate.low_total, low)
+        yield Figure(say("At the highest prices"), estimate.high_total, high)
+    if band is not None:
+        why = telling.why_typed("class", say("The class of the estimate"), *_band_steps(telling))
+        yield Figure(
+            say("Class, from 5 (least defined) to 1"), say("Class %(number)s", number=band.estimate_class), why,
+            note=say(
+                "%(low)s to %(high)s of the total", low=_signed(telling, band.low_percent),
+                high=_signed(telling, band.high_percent),
+            ),
+        )  # fmt: skip
+
+
+def _total_step(telling: Telling, name: str, what: str) -> Step:
+    estimate, markups = telling.facts.estimate, telling.facts.estimate.markups
+    cash = what == "cash"
+    total = estimate.cash_total if cash else estimate.total
+    added = money_sum((one.cash_amount if cash else one.amount for one in markups), telling.facts.currency)
+    inputs = (given("direct cost", total - added), given("markups", added))
+    return Step(name, total, "direct cost + markups", inputs, "the lines and markups of this estimate")
+
+
+def _at_ends(telling: Telling) -> tuple[str | None, str | None]:
+    """The derivations of the totals at the ends of the prices' ranges."""
+    say, facts = telling.say, telling.facts
+    estimate, lines = facts.estimate, facts.lines
+    found = []
+    for key, title, total, amounts in (
+        (
+            "low-total",
+            say("The total at the lowest prices"),
+            estimate.low_total,
+            [one.low_amount for one in lines],
+        ),
+        (
+            "high-total",
+            say("The total at the highest prices"),
+            estimate.high_total,
+            [one.high_amount for one in lines],
+        ),
+    ):
+        direct = money_sum(amounts, facts.currency)
+        ranged = sum(one.low_amount != one.high_amount for one in lines)
+        inputs = (
+            given("lines at that end", direct), given("lines with a range", ranged),
+            given("markups at the same rates", total - direct),
+        )  # fmt: skip
+        step = Step(
+            title, total, "lines at that end + markups at the same rates", inputs,
+            "the lowest and highest prices of the edition",
+        )  # fmt: skip
+        found.append(telling.why_typed(key, title, step))
+    return found[0], found[1]
+
+
+def _band_steps(telling: Telling) -> Iterator[Step]:
+    band, total = telling.facts.quality.band, telling.facts.estimate.total
+    assert band is not None
+    ends: tuple[tuple[str, Decimal, Money], ...] = (
+        ("low", band.low_percent, band.low),
+        ("high", band.high_percent, band.high),
+    )
+    for name, percent, amount in ends:
+        inputs = (given("total", total), given(f"{name} percent", share(percent)))
+        yield Step(name, amount, f"total x (1 + {name} percent / 100)", inputs, band.source)
+
+
+def _signed(telling: Telling, percent: Decimal) -> str:
+    shown = telling.shown(share(percent))
+    return f"+{shown}" if percent > 0 else shown
+
+
+def _scope_table(telling: Telling) -> Table:
+    say = telling.say
+    columns = (
+        Column("what", say("Work")), Column("first", say("First day"), Kind.DATE),
+        Column("last", say("Last day"), Kind.DATE), telling.money("amount", say("Direct cost")),
+        telling.money("cash", say("Cash")),
+    )  # fmt: skip
+    rows = []
+    for number, lines in enumerate(scope_items(telling), start=1):
+        key = scope_item_key(number)
+        amount = money_sum((one.amount for one in lines), telling.facts.currency)
+        cash = money_sum(
+            (one.amount if one.cash_amount is None else one.cash_amount for one in lines),
+            telling.facts.currency,
+        )
+        priced = any(one.amount is not None for one in lines)
+        whole = all(one.amount is not None for one in lines)
+        rows.append(
+            Row(key, (
+                Cell(lines[0].scope_item), Cell(min(one.starts_on for one in lines)),
+                Cell(max(one.ends_on for one in lines)),
+                Cell(amount, computed=SameAs(LINES, key, "amount")) if priced else Cell(),
+                Cell(cash, computed=SameAs(LINES, key, "cash")) if priced else Cell(),
+            ), note="" if whole else say("Part of it has no price."))
+        )  # fmt: skip
+    follows = Rows(tuple(row.key for row in rows))
+    estimate = telling.facts.estimate
+    cash = money_sum(
+        (one.amount if one.cash_amount is None else one.cash_amount for one in telling.facts.lines),
+        telling.facts.currency,
+    )
+    rows.append(
+        Row(DIRECT, (
+            Cell(say("Direct cost")), Cell(), Cell(), Cell(estimate.direct, computed=follows),
+            Cell(cash, computed=follows),
+        ), Weight.TOTAL)
+    )  # fmt: skip
+    return Table("scope", say("The work and its direct cost, before markups"), columns, tuple(rows))

@@ -1,0 +1,1 @@
+"""The work report: what was done, in plain words and without money."""
