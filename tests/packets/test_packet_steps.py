@@ -3,9 +3,8 @@
 from decimal import Decimal
 
 import pytest
-from swardcost_api.packets.document import Derivation
+from swardcost_api.packets.derived import Derived, value_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.told_steps import derivation_of, value_of
 from swardcost_api.packets.values import Measured, Share, UnitPrice, Value
 from swardcost_model.figures import DerivationStep, Figure
 from swardcost_model.values import Money
@@ -38,8 +37,10 @@ def test_a_derivation_keeps_its_steps_inputs_and_sources() -> None:
         name="Mass", value="9071.8474", unit="kilogram", shown="10 short ton", formula="m = V · density",
         inputs=[told("5.66990", "cubic_meter"), told("1600", "kilogram_per_cubic_meter")], source="Geometry",
     )  # fmt: skip
-    made = derivation_of("mass", "Mass of the sand", [step])
-    assert isinstance(made, Derivation)
+    derived = Derived()
+    assert derived.why("mass", "Mass of the sand", [step]) == "mass"
+    (made,) = derived.appendix().derivations
+    assert made.title == "Mass of the sand"
     assert [one.formula for one in made.steps] == ["m = V · density"]
     assert [one.value for one in made.steps[0].inputs] == [
         Measured(Decimal("5.66990"), "cubic_meter"), Measured(Decimal(1600), "kilogram_per_cubic_meter"),

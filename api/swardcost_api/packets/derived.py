@@ -5,10 +5,12 @@ from decimal import Decimal
 
 from swardcost_model.figures import DerivationStep
 from swardcost_model.figures import Figure as DerivedFigure
-from swardcost_model.values import CURRENCY_DIGITS, Money, to_minor
+from swardcost_model.values import CURRENCY_DIGITS, Money
 
 from swardcost_api.packets.document import Appendix, Derivation, Given, Step
-from swardcost_api.packets.values import Measured, Share, Value, to_minor_unit
+from swardcost_api.packets.values import Measured, Share, UnitPrice, Value, places_of
+
+_PLACES_OF_SHARES = 4
 
 
 class Derived:
@@ -41,13 +43,28 @@ class Derived:
 
 
 def _step(step: DerivationStep) -> Step:
-    inputs = tuple(Given(one.name, derived_value(one)) for one in step.inputs)
-    return Step(step.name, derived_value(step), step.formula, inputs, step.source)
+    inputs = tuple(Given(one.name, value_of(one)) for one in step.inputs)
+    return Step(step.name, value_of(step), step.formula, inputs, step.source)
 
 
-def derived_value(figure: DerivedFigure) -> Value:
-    """A figure of a derivation with its type, in the unit in which its formula holds."""
+def value_of(figure: DerivedFigure) -> Value:
+    """A figure by its unit: money, a price, a share, or a quantity.
+
+    An amount between two steps may have more places than its currency, and keeps them.
+    """
     number = Decimal(figure.value)
-    if figure.unit in CURRENCY_DIGITS:
-        return Money.of_minor(to_minor(to_minor_unit(number, figure.unit), figure.unit), figure.unit)
-    return Share(number) if figure.unit == "percent" else Measured(number, figure.unit)
+    currency, per, unit = figure.unit.partition(" per ")
+    if currency in CURRENCY_DIGITS:
+        if not per and places_of(number) <= CURRENCY_DIGITS[currency]:
+            return Money.model_validate({"amount": format(number, "f"), "currency": currency})
+        return UnitPrice(number, currency, unit or "each")
+    if figure.unit == "percent":
+        return Share(number)
+    if figure.unit == "ratio":
+        return Share(_short(number * 100))
+    return Measured(number, figure.unit)
+
+
+def _short(percent: Decimal) -> Decimal:
+    rounded = round(percent, _PLACES_OF_SHARES).normalize()
+    return rounded if places_of(rounded) else rounded.quantize(Decimal(1))

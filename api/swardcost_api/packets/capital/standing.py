@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from swardcost_model.plan_progress import PlanStanding, ProjectStanding
-from swardcost_model.values import Money
 
 from swardcost_api.charts import vega_lite_of
 from swardcost_api.packets.capital.charts import drawn_columns
@@ -59,7 +58,7 @@ def _words(telling: Telling, found: PlanStanding, month: str) -> str:
     )  # fmt: skip
     last = found.years[-1]
     change = last.closing_expected - last.closing_planned
-    told = {"year": last.year, "amount": telling.shown(_size(change))}
+    told = {"year": last.year, "amount": telling.size(change)}
     if change.amount > 0:
         left = telling.say(
             "At the end of %(year)s the reserve is expected to hold %(amount)s more than planned.", **told
@@ -75,10 +74,6 @@ def _words(telling: Telling, found: PlanStanding, month: str) -> str:
         return f"{counts} {left}"
     short = telling.say("It is expected to be below its floor in: %(years)s.", years=", ".join(below))
     return f"{counts} {left} {short}"
-
-
-def _size(money: Money) -> Money:
-    return Money.model_construct(amount=abs(money.amount), currency=money.currency)
 
 
 def _stage(telling: Telling, one: ProjectStanding) -> str:
