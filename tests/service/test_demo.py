@@ -61,7 +61,7 @@ def address(played: Played) -> Iterator[str]:
 def test_the_demo_prints_what_the_readme_shows(played: Played) -> None:
     printed = {line.strip() for line in played.text.splitlines()}
     excerpts = EXCERPT.findall(README.read_text(encoding="utf-8"))
-    assert len(excerpts) == 16
+    assert len(excerpts) == 17
     for excerpt in excerpts:
         missing = [line for line in excerpt.splitlines() if line.strip() not in printed]
         assert missing == []
@@ -201,7 +201,7 @@ def test_what_the_readme_says_of_packets_works_on_the_club_of_the_demo(
     exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
     path, digest = capsys.readouterr().out.split()
     with Client(address, club="heron-mere", key=key[1]) as client:
-        packet = next(client.packets.list())
+        *_, packet = client.packets.list()
         assert digest == packet.files[0].sha256
         budget = next(client.budgets.list())
         command = here(section[1][section[1].index("    curl") :], address).replace("-o packet.pdf", "-o -")
