@@ -24,6 +24,8 @@ from swardcost_api.tables import METADATA
 from swardcost_api.web.app import create_app
 from swardcost_model.access import NewKey, Role
 
+pytest_plugins = ["demo_played"]
+
 hypothesis_settings.register_profile(
     "here",
     max_examples=40,

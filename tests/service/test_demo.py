@@ -3,17 +3,14 @@
 import os
 import re
 import subprocess
-import sys
-from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from demo_played import ONCE, Played
 from swardcost import Client
-from swardcost_api.demo.server import demo_server
 
-pytestmark = pytest.mark.xdist_group("demo")  # so that it is played once
+pytestmark = ONCE
 
 README = Path(__file__).parents[2] / "README.md"
 EXCERPT = re.compile(r"```text\n(.*?)```", re.DOTALL)
@@ -21,41 +18,6 @@ CONTROL = re.compile(r"### Keep a budget under control\n(.*?)\n```python\n(.*?)`
 CAPITAL = re.compile(r"### Plan the capital of the next years\n(.*?)\n```python\n(.*?)```", re.DOTALL)
 PACKETS = re.compile(r"### Give the committee something to read\n(.*?)\n```python\n(.*?)```", re.DOTALL)
 CHOOSING = re.compile(r"### Choose with open eyes\n(.*?)\n```python\n(.*?)```", re.DOTALL)
-AMOUNT = r"([+-]?[\d,]+\.\d\d)"
-
-
-@dataclass(frozen=True)
-class Played:
-    """What the demo printed, and the folder that it left."""
-
-    text: str
-    folder: Path
-
-    def amounts(self, pattern: str) -> list[Decimal]:
-        """The amounts that the only line like this shows; `AMOUNT` stands for each."""
-        found = re.findall(pattern.replace("AMOUNT", AMOUNT), self.text)
-        assert len(found) == 1, pattern
-        shown = found[0] if isinstance(found[0], tuple) else (found[0],)
-        return [Decimal(one.replace(",", "")) for one in shown]
-
-
-@pytest.fixture(scope="module")
-def played(tmp_path_factory: pytest.TempPathFactory) -> Played:
-    into = tmp_path_factory.mktemp("demo")
-    environment = os.environ | {"TMPDIR": str(into), "PYTHONIOENCODING": "utf-8"}
-    done = subprocess.run(
-        [sys.executable, "-m", "swardcost_api.demo"],
-        env=environment, capture_output=True, text=True, encoding="utf-8", timeout=120, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stderr
-    return Played(done.stdout, next(into.glob("swardcost-demo-*")))
-
-
-@pytest.fixture(scope="module")
-def address(played: Played) -> Iterator[str]:
-    """The club of the demo, served again."""
-    with demo_server(played.folder) as server:
-        yield server.url
 
 
 def test_the_demo_prints_what_the_readme_shows(played: Played) -> None:
@@ -130,13 +92,11 @@ def test_what_the_readme_says_of_choosing_works_on_the_club_of_the_demo(
     played: Played, address: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     section = CHOOSING.search(README.read_text(encoding="utf-8"))
-    key = re.search(r"KEY=(\S+)", played.text)
     assert section is not None
-    assert key is not None
-    with Client(address, club="heron-mere", key=key[1]) as client:
+    with Client(address, club="heron-mere", key=played.key) as client:
         first = next(client.estimates.list())
         accepted = next(client.estimates.list(status="accepted"))
-        code = here(section[2], address).replace("sward_my-club_...", key[1])
+        code = here(section[2], address).replace("sward_my-club_...", played.key)
         code = code.replace("client.estimates.list()", "client.estimates.list(status='accepted')")
         exec(code, {})
         found = next(client.simulations.list(accepted.id))
@@ -145,7 +105,7 @@ def test_what_the_readme_says_of_choosing_works_on_the_club_of_the_demo(
         assert first.id != accepted.id
         command = here(section[1][section[1].index("    curl") :], address)
         done = subprocess.run(
-            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "ESTIMATE": str(accepted.id)},
+            ["sh", "-c", command], env=os.environ | {"KEY": played.key, "ESTIMATE": str(accepted.id)},
             capture_output=True, check=True,
         )  # fmt: skip
         assert done.stdout.decode() == client.risk.swings_svg(accepted.id)
@@ -155,20 +115,18 @@ def test_what_the_readme_says_of_control_works_on_the_club_of_the_demo(
     played: Played, address: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     section = CONTROL.search(README.read_text(encoding="utf-8"))
-    key = re.search(r"KEY=(\S+)", played.text)
     assert section is not None
-    assert key is not None
 
-    with Client(address, club="heron-mere", key=key[1]) as client:
+    with Client(address, club="heron-mere", key=played.key) as client:
         budget = next(client.budgets.list())
         before = client.control.standing(budget.id, "2026-10").total
-        exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
+        exec(here(section[2], address).replace("sward_my-club_...", played.key), {})
         shown = capsys.readouterr().out
         assert all(str(money) in shown for money in (before.adjusted, before.exposure, before.available))
         assert [one.status for one in client.adjustments.list(budget.id)][-1] == "proposed"
         command = here(section[1][section[1].index("    curl") :], address)
         done = subprocess.run(
-            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "BUDGET": str(budget.id)},
+            ["sh", "-c", command], env=os.environ | {"KEY": played.key, "BUDGET": str(budget.id)},
             capture_output=True, check=True,
         )  # fmt: skip
         assert done.stdout.decode() == client.control.csv(budget.id, "standing", "2026-10")
@@ -178,12 +136,10 @@ def test_what_the_readme_says_of_capital_works_on_the_club_of_the_demo(
     played: Played, address: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     section = CAPITAL.search(README.read_text(encoding="utf-8"))
-    key = re.search(r"KEY=(\S+)", played.text)
     assert section is not None
-    assert key is not None
-    exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
+    exec(here(section[2], address).replace("sward_my-club_...", played.key), {})
     as_dated, enough = capsys.readouterr().out.splitlines()
-    with Client(address, club="heron-mere", key=key[1]) as client:
+    with Client(address, club="heron-mere", key=played.key) as client:
         years = client.capital_plans.figures(next(client.capital_plans.list()).id).years
     least = min(years, key=lambda year: year.closing.amount)
     assert as_dated == f"As dated {least.closing} {least.year}"
@@ -195,18 +151,16 @@ def test_what_the_readme_says_of_packets_works_on_the_club_of_the_demo(
     played: Played, address: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     section = PACKETS.search(README.read_text(encoding="utf-8"))
-    key = re.search(r"KEY=(\S+)", played.text)
     assert section is not None
-    assert key is not None
-    exec(here(section[2], address).replace("sward_my-club_...", key[1]), {})
+    exec(here(section[2], address).replace("sward_my-club_...", played.key), {})
     path, digest = capsys.readouterr().out.split()
-    with Client(address, club="heron-mere", key=key[1]) as client:
+    with Client(address, club="heron-mere", key=played.key) as client:
         *_, packet = client.packets.list()
         assert digest == packet.files[0].sha256
         budget = next(client.budgets.list())
         command = here(section[1][section[1].index("    curl") :], address).replace("-o packet.pdf", "-o -")
         done = subprocess.run(
-            ["sh", "-c", command], env=os.environ | {"KEY": key[1], "BUDGET": str(budget.id)},
+            ["sh", "-c", command], env=os.environ | {"KEY": played.key, "BUDGET": str(budget.id)},
             capture_output=True, check=True,
         )  # fmt: skip
         assert done.stdout.startswith(b"%PDF-")
