@@ -214,13 +214,23 @@ def _drivers(telling: Telling, told: PlanFutures) -> Table:
 def _driver(telling: Telling, one: FuturesDriver) -> str:
     say = telling.say
     kinds = {
-        "life": lambda: say("How long %(what)s lasts", what=one.name),
-        "asset_cost": lambda: say("What %(what)s costs", what=one.name),
-        "project_cost": lambda: say("What %(what)s costs", what=one.name),
+        "life": lambda: say("How long %(what)s lasts", what=_asset(telling, one)),
+        "asset_cost": lambda: say("What %(what)s costs", what=_asset(telling, one)),
+        "project_cost": lambda: say("What %(what)s costs", what=_project(telling, one)),
         "growth": lambda: say("How costs grow"),
         "interest": lambda: say("What the reserve earns"),
     }
     return kinds[one.kind]()
+
+
+def _asset(telling: Telling, one: FuturesDriver) -> str:
+    asset = next(asset for asset in telling.facts.counted.assets if asset.id == one.about)
+    return f"{asset.code} {asset.name}"
+
+
+def _project(telling: Telling, one: FuturesDriver) -> str:
+    assert one.about is not None
+    return telling.label(telling.facts.stated[one.about])
 
 
 def _unplanned(telling: Telling, told: PlanFutures) -> Table:
