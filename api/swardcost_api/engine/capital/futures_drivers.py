@@ -17,6 +17,7 @@ from swardcost_api.engine.capital.futures import (
 from swardcost_api.engine.capital.lives_drawn import life_shares
 from swardcost_api.engine.capital.uncertain_plans import Drawing, UncertainPlan
 from swardcost_api.engine.capital.whole_minor import Floats, Ints
+from swardcost_api.engine.risk.ranks import centred_ranks, correlation_of
 
 DrawnKind = Literal["life", "asset_cost", "project_cost", "growth", "interest"]
 MOST_DRIVERS = 10
@@ -57,26 +58,16 @@ def drivers_of(plan: UncertainPlan, drawing: Drawing, futures: Futures) -> Drive
     Kendall and Stuart, The Advanced Theory of Statistics, volume 2, 31.19 (T of a rank correlation); Bonferroni's
     inequality for many figures.
     """
-    least = _centred_ranks(futures.closing.min(axis=0))
-    spread = float(np.einsum("i,i", least, least))
+    least = centred_ranks(futures.closing.min(axis=0))
     found, looked_at = [], 0
     for kind, key, values in _drawn(plan, drawing):
         looked_at += 1
-        ranks = _centred_ranks(values)
-        scale = math.sqrt(spread * float(np.einsum("i,i", ranks, ranks)))
-        if scale:
-            found.append(Driver(kind, key, float(np.einsum("i,i", ranks, least)) / scale))
+        correlation = correlation_of(centred_ranks(values), least)
+        if correlation is not None:
+            found.append(Driver(kind, key, correlation))
     told = [one for one in found if _by_chance(one.rank_correlation, futures.count) * len(found) < CHANCE]
     told.sort(key=lambda one: (-abs(one.rank_correlation), one.kind, one.key))
     return Drivers(tuple(told[:MOST_DRIVERS]), len(told), looked_at)
-
-
-def _centred_ranks(values: Floats | Ints) -> Floats:
-    """Ranks less their mean, with the mean rank for those alike."""
-    from scipy import stats
-
-    ranks: Floats = stats.rankdata(values)
-    return ranks - (values.size + 1) / 2
 
 
 def _drawn(plan: UncertainPlan, drawing: Drawing) -> Iterator[tuple[DrawnKind, str, Floats]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from swardcost_api.engine.risk.ranks import centred_ranks, correlation_of
 from swardcost_api.engine.risk.sampling import BLOCK, Event, Uncertain, draw_blocks
 from swardcost_api.engine.risk.whole_figures import Ints
 
@@ -47,12 +48,12 @@ def influences(figures: Iterable[tuple[str, Floats]], totals_minor: Ints) -> tup
     """
     if totals_minor.size < 2:
         raise ValueError(f"trials: expected at least two; got {totals_minor.size}")
-    of_totals = _centred_ranks(totals_minor)
+    of_totals = centred_ranks(totals_minor)
     found: list[tuple[str, float | None]] = []
     for name, values in figures:
         if values.size != totals_minor.size:
             raise ValueError(f"{name}: expected {totals_minor.size} trials; got {values.size}")
-        found.append((name, _correlation(_centred_ranks(values), of_totals)))
+        found.append((name, correlation_of(centred_ranks(values), of_totals)))
     squares = math.fsum(one * one for _, one in found if one is not None)
     shared = [
         Influence(name, one, None if one is None or not squares else one * one / squares)
@@ -76,16 +77,3 @@ def drawn_again(
     for event in events:
         drawn = draw_blocks([], [event], seed=seed, trials=trials, block=block)
         yield event.name, np.concatenate([one.costs[event.name] for one in drawn])
-
-
-def _centred_ranks(values: Floats | Ints) -> Floats:
-    """Ranks less their mean, with the mean rank for those alike."""
-    from scipy import stats
-
-    ranks: Floats = stats.rankdata(values)
-    return ranks - (values.size + 1) / 2
-
-
-def _correlation(first: Floats, second: Floats) -> float | None:
-    scale = math.sqrt(float(first @ first)) * math.sqrt(float(second @ second))
-    return min(max(float(first @ second) / scale, -1.0), 1.0) if scale else None
