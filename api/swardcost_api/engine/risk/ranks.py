@@ -27,7 +27,7 @@ def correlation_of(first: Floats, second: Floats) -> float | None:
     >>> correlation_of(centred_ranks(np.array([1, 5, 9])), centred_ranks(np.array([8, 4, 2])))
     -1.0
     """
-    scale = math.sqrt(_product(first, first)) * math.sqrt(_product(second, second))
+    scale = math.sqrt(_product(first, first) * _product(second, second))
     return min(max(_product(first, second) / scale, -1.0), 1.0) if scale else None
 
 
