@@ -28,6 +28,7 @@ class ScenarioYear(Answer):
     below_floor: bool
     over_spending_limit: bool
     percent_funded: Amount | None
+    derivation: list[DerivationStep]
 
 
 class ScenarioProject(Answer):

@@ -49,6 +49,21 @@ def with_money(plan: Document, **money_terms: object) -> Document:
     return plan | {"money": plan["money"] | money_terms}
 
 
+def test_the_steps_of_a_year_are_those_of_the_scenario(api: Api) -> None:
+    plan, _ = a_whole_plan(api)
+    found = scenario_of(
+        api, plan, money={"interest_points": "0.75", "contribution": {"kind": "by_percent", "percent": "5"}}
+    )
+    for year in found["years"]:
+        steps = {step["name"]: step for step in year["derivation"]}
+        assert Decimal(steps[f"reserve at the end of {year['year']}"]["value"]) == money(year["closing"])
+        assert Decimal(steps["interest"]["value"]) == money(year["interest"])
+        rate = next(one for one in steps["interest"]["inputs"] if one["name"] == "interest rate")
+        assert Decimal(rate["value"]) == Decimal(plan["money"]["interest_percent"]) + Decimal("0.75")
+        paid = next(one for one in steps["income"]["inputs"] if one["name"] == "contributions")
+        assert Decimal(paid["value"]) == money(year["contributions"])
+
+
 @pytest.mark.parametrize("interest_on", ["opening_balance", "average_balance"])
 def test_the_plan_as_dated_is_itself(api: Api, interest_on: str) -> None:
     plan, _ = a_whole_plan(api, interest_on)
@@ -58,7 +73,7 @@ def test_the_plan_as_dated_is_itself(api: Api, interest_on: str) -> None:
     for year, shown in zip(found["years"], figures["years"], strict=True):
         for name in (
             "year", "opening", "contributions", "loans_drawn", "interest", "spending", "loan_payments", "closing",
-            "floor", "below_floor", "over_spending_limit", "percent_funded",
+            "floor", "below_floor", "over_spending_limit", "percent_funded", "derivation",
         ):  # fmt: skip
             assert year[name] == shown[name], name
         other = sum(money(shown[name]) for name in ("dues", "initiation_fees", "assessments"))

@@ -16,6 +16,7 @@ from swardcost_model.scenario_figures import (
 from swardcost_model.values import Money
 
 from swardcost_api.capital import scenario_words as words
+from swardcost_api.capital.plan_steps import year_steps
 from swardcost_api.capital.plan_words import over_spending_limit
 from swardcost_api.capital.plan_years import CountedYear
 from swardcost_api.capital.scenario_totals import projects_of, total_steps, totals_of
@@ -84,6 +85,7 @@ def _year(found: CountedScenario, year: CountedYear) -> ScenarioYear:
         loan_payments=money(year.loans.payments_minor), closing=money(reserve.closing_minor), floor=money(floor),
         below_floor=reserve.closing_minor < floor, over_spending_limit=over_spending_limit(year),
         percent_funded=None if funded is None else percent_funded(reserve.closing_minor, funded),
+        derivation=steps_for(year_steps(found.counted, year), found.counted.club),
     )  # fmt: skip
 
 
