@@ -1,24 +1,29 @@
-"""Placing 40 projects in a plan of 25 years beside 120 assets, to a proven gap under 1 %.
+"""Placing 40 projects in a plan of 25 years beside 120 assets, to a proven gap under 1 %, and why each one moved.
 
-The limit is seconds and not a ratio, since the requirement is: 10 s on two cores. There is no floor in the same run
-that does the same by other means; trying all placements would not end.
+The limits are seconds and not ratios, since the requirement is: 10 s on two cores. There is no floor in the same run
+that does the same by other means; trying all placements would not end. The seconds are those of the processor, of all
+threads of this process, so that others at work on the machine do not count.
 """
 
 import random
+import time
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
-from measuring import timed
+from big_capital_plan import big_plan
 from swardcost_api.engine.capital.candidates import After, Candidate, Limits, Question, ReserveLimit
 from swardcost_api.engine.capital.growth import grown
 from swardcost_api.engine.capital.kept_limits import broken_limits
 from swardcost_api.engine.capital.reserve import Flows, InterestTerms
-from swardcost_api.engine.capital.timing import Timing, best_timing
+from swardcost_api.engine.capital.timing import EFFORT, Timing, best_timing
+from swardcost_api.engine.capital.why_moved import SECONDS as REASON_SECONDS
+from swardcost_api.engine.capital.why_moved import why_moved
 
 pytestmark = pytest.mark.bench
 
 YEARS, PROJECTS, ASSETS = 25, 40, 120
-SECONDS, GAP_PERCENT = 10.0, Decimal(1)
+SECONDS, GAP_PERCENT, SECONDS_OF_REASONS = 10.0, Decimal(1), 15.0
 GROWTH = Decimal("4.1")
 
 
@@ -82,22 +87,35 @@ def question(seed: int) -> Question:
     return Question(2027, YEARS, candidates, limits, Decimal(4))
 
 
-@pytest.mark.parametrize("seed", [3, 6, 8])
-def test_a_long_plan_is_placed_in_time(seed: int) -> None:
-    asked = question(seed)
-    least = SECONDS
-    for _ in range(3):
-        with timed() as watch:
-            timing = best_timing(asked)
-        least = min(least, watch.seconds)
-        assert isinstance(timing, Timing)
-        assert not broken_limits(asked, timing.done)
-        assert timing.gap_percent < GAP_PERCENT
-        if least < SECONDS:
-            break
+PLANS: dict[str, Callable[[], Question]] = {
+    **{f"twice the means, {seed}": lambda seed=seed: question(seed) for seed in (3, 6, 8)},  # type: ignore[misc]
+    **{
+        f"a course on {means} % of its means, {seed}": lambda seed=seed, means=means: big_plan(  # type: ignore[misc]
+            seed, means
+        ).timing_question()
+        for seed, means in ((1, 65), (2, 65), (3, 80))
+    },
+}
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_a_long_plan_is_placed_and_explained_in_time(plan: str) -> None:
+    asked = PLANS[plan]()
+    began = time.process_time()
+    timing = best_timing(asked, EFFORT)
+    seconds = time.process_time() - began
+    assert isinstance(timing, Timing)
+    assert not broken_limits(asked, timing.done)
+    assert timing.gap_percent < GAP_PERCENT
+    began = time.process_time()
+    reasons = why_moved(asked, timing, REASON_SECONDS)
+    seconds_of_reasons = time.process_time() - began
     print(
-        f"\n  {PROJECTS} projects in {YEARS} years, plan {seed}: {least:.2f} s of at most {SECONDS:g} s, "
-        f"gap {timing.gap_percent} % of less than {GAP_PERCENT} %",
+        f"\n  {PROJECTS} projects in {YEARS} years, {plan}: {seconds:.2f} s of at most {SECONDS:g} s, "
+        f"gap {timing.gap_percent} % of less than {GAP_PERCENT} %; {len(reasons)} reasons in "
+        f"{seconds_of_reasons:.2f} s of at most {SECONDS_OF_REASONS:g} s",
         end="",
     )
-    assert least < SECONDS
+    assert seconds < SECONDS
+    assert seconds_of_reasons < SECONDS_OF_REASONS
+    assert all(one.lost is not None or one.conflict is not None for one in reasons)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from swardcost_api.engine.capital.candidates import Bundle, Question, Starts
 from swardcost_api.engine.capital.kept_limits import broken_limits, broken_of_years
+from swardcost_api.engine.capital.nearby_plans import NearbyPlans
 
 
 def mended(question: Question, starts: Starts) -> dict[str, int]:
@@ -72,6 +73,14 @@ def improved(question: Question, starts: Starts) -> dict[str, int]:
                 found |= {one.key: earlier for one in bundle.members}
                 moved = True
     return found
+
+
+def polished(question: Question, starts: Starts, most_moves: int) -> dict[str, int]:
+    """A plan within all limits, made better by moving up to so many projects at once as long as that does it."""
+    nearby = NearbyPlans(question, starts)
+    while (better := nearby.better(most_moves)) is not None:
+        nearby = NearbyPlans(question, better, nearby.weights)
+    return nearby.starts
 
 
 def _earlier(question: Question, bundle: Bundle, starts: Starts) -> int | None:

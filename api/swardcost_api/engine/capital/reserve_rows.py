@@ -94,14 +94,14 @@ def floor_sums(
 
     What is spent in year t is worth (1 + h i) (1 + i)^(year - t) at the end of the year, as in `reserve_rows`. Amounts
     are rounded down and their sum may be more by what rounding the interest may come to, so that no placement that
-    keeps the floor is left out. `None` where interest may depend on a balance below zero, or is itself below zero.
+    keeps the floor is left out. `None` where interest may depend on a balance below zero.
     """
     floor = reserve.floors_minor[year]
     rate = Fraction(reserve.interest.percent) / 100
     half = Fraction(1, 2) if reserve.interest.on == "average_balance" else Fraction(0)
     before = reserve.floors_minor[: year + 1 if half else year]
     short = reserve.opening_minor < 0 or any(one is None or one < 0 for one in before)
-    if floor is None or rate < 0 or (rate and short):
+    if floor is None or (rate and short):
         return None
     grown = [(1 + half * rate) * (1 + rate) ** (year - t) for t in range(year + 1)]
     left = (1 + rate) ** (year + 1) * reserve.opening_minor - floor

@@ -13,7 +13,7 @@ from decimal import ROUND_UP, Decimal
 
 from swardcost_api.engine.capital.candidates import Question, Starts, in_points
 from swardcost_api.engine.capital.conflicts import Conflict, conflict_in
-from swardcost_api.engine.capital.improving import improved, mended
+from swardcost_api.engine.capital.improving import improved, mended, polished
 from swardcost_api.engine.capital.kept_limits import broken_limits, closure_days, reserve_years, spending
 from swardcost_api.engine.capital.reserve import ReserveYear
 from swardcost_api.engine.capital.timing_model import Effort, TimingModel
@@ -29,6 +29,8 @@ MOST_EXACT = 200
 """Starts to choose among up to which the best plan is looked for without a gap."""
 FEW_NODES = 25
 """So many times the branches may be looked at where so few starts make each of them short."""
+MOST_MOVES = 3
+"""Projects moved at once to make a plan better that is not proven the best."""
 LEAST_SECONDS = 1.0
 """What is left for telling a conflict, however long it took to find that there is one."""
 _TOLERANCE = 0.5  # of 0.0001 point: worth is in whole ones
@@ -69,34 +71,23 @@ class NoTiming:
     conflict: Conflict | None
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
-    """Another plan that the answer should be like, and of how many of its projects it may differ; `None` for any."""
-
-    starts: Starts
-    most_moves: int | None = None
-
-
 def best_timing(
-    question: Question, effort: Effort = EFFORT, *, near: Near | None = None, held: str | None = None
+    question: Question, effort: Effort = EFFORT, *, near: Starts | None = None, held: str | None = None
 ) -> Timing | NoTiming:
     """The plan of the most worth that keeps every limit, with each required project in it.
 
     `effort` bounds the search. With many starts to choose among it may end when no plan can be worth so much more as
-    its gap; with few, the gap is closed. Of plans worth the same, the one most like the plan it should be `near` is
-    taken, where the best is proven. `held` names a project that the question holds in one year, for the words of a
-    conflict. The same question gets the same answer, in whatever order its projects come, unless the seconds run out.
+    its gap; with few, the gap is closed. Where the best is not proven, no move of up to `MOST_MOVES` projects makes
+    the answer better. Of plans worth the same, the one most like the starts it should be `near` is taken, where the
+    best is proven. `held` names a project that the question holds in one year, for the words of a conflict. The same
+    question gets the same answer, in whatever order its projects come, unless the seconds run out.
     """
     until = time.monotonic() + effort.seconds
     model = TimingModel(question)
     worth = model.worth()
     few = len(model.variables) <= MOST_EXACT
-    if near is not None and near.most_moves is not None:
-        model.near(near.starts, near.most_moves, held)
     asked = model.most(worth, replace(effort, nodes=effort.nodes * FEW_NODES) if few else effort)
     if asked.starts is None and not asked.gave_up:
-        if near is not None and near.most_moves is not None:
-            return NoTiming(None)
         return NoTiming(conflict_in(question, max(until - time.monotonic(), LEAST_SECONDS), held))
     found = asked.starts
     if found is None:
@@ -112,6 +103,8 @@ def best_timing(
         asked = model.most(worth, left())
         found = _better(question, found, asked.starts)
         bound = min(bound, asked.bound)
+    if question.worth_of(found) < bound - _TOLERANCE:
+        found = polished(question, found, MOST_MOVES)
     proven = question.worth_of(found) >= bound - _TOLERANCE
     if few and proven:
         model.at_least(worth, question.worth_of(found))
@@ -140,12 +133,11 @@ def timing_of(question: Question, starts: Starts, bound: int) -> Timing:
     )
 
 
-def _preferred(model: TimingModel, near: Near | None) -> list[int]:
+def _preferred(model: TimingModel, near: Starts | None) -> list[int]:
     """What each start counts among plans worth the same: years that it is early, or that it is the start of another."""
     if near is not None:
         return [
-            int(near.starts[bundle.key] == start) if bundle.key in near.starts else -1
-            for bundle, start in model.variables
+            int(near[bundle.key] == start) if bundle.key in near else -1 for bundle, start in model.variables
         ]
     bundles = model.question.bundles
     rank = {bundle.key: len(bundles) - n for n, bundle in enumerate(bundles)}

@@ -1,7 +1,6 @@
 """The integer programme of all ways to place the projects of a plan.
 
-One yes-or-no variable says that what starts together has started by a year; whether it starts in that year is the
-difference of two. That way a branch of the search halves the years instead of leaving out one of them.
+One yes-or-no variable says that what starts together starts in a year; of each bundle one at most does.
 
 Money is compared in floating numbers, so each answer is checked with whole minor units. One that breaks a limit is
 cut off, by as few of its starts as break it by themselves, and the solver is asked again. The programme itself is
@@ -10,9 +9,7 @@ of the best therefore holds.
 
 References
 ----------
-Cover inequalities of knapsack limits: Balas, Mathematical Programming 8, 1975. Variables for "by" rather than "at" a
-time: Lambert, Brickey, Newman and Eurek, Interfaces 44, 2014. (Both from memory.) Solver: HiGHS, through
-`scipy.optimize.milp`.
+Solver: HiGHS, through `scipy.optimize.milp`.
 """
 
 import math
@@ -74,7 +71,7 @@ class TimingModel:
         self.impossible = any(bundle.required and not bundle.starts for bundle in question.bundles)
         self.told: set[tuple[str, int | None]] = set()
         self.rows: Rows = [
-            *self._steps(),
+            *self._one_start(),
             *self._order(),
             *self._spending(),
             *self._closure_days(),
@@ -95,23 +92,6 @@ class TimingModel:
         scale = max(figures, default=1) or 1
         row = {n: figure / scale for n, figure in enumerate(figures) if figure}
         self.rows.append((row, (least - 0.5) / scale, math.inf))
-
-    def near(self, starts: Starts, most_moves: int, held: str | None) -> None:
-        """Leave out what differs from a plan by more than so many of the things that start together, one aside."""
-        row: Row = {}
-        kept = 0
-        for bundle in self.question.bundles:
-            if held is not None and bundle is self.question.bundle_of[held]:
-                continue
-            numbers = self.numbers[bundle.key]
-            if bundle.key not in starts:
-                row |= dict.fromkeys(numbers.values(), 1.0)
-            elif starts[bundle.key] in numbers:
-                row[numbers[starts[bundle.key]]] = -1.0
-                kept += 1
-            else:
-                most_moves -= 1
-        self.rows.append((row, -math.inf, float(most_moves - kept)))
 
     def most(self, figures: list[int], effort: Effort) -> Answered:
         """The placement of the largest sum of figures, in `WORTH_PARTS`, that keeps every limit exactly."""
@@ -150,12 +130,11 @@ class TimingModel:
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         size = len(self.whole)
-        at_by = self._at_by()
-        objective = at_by.T @ ([-figure / WORTH_PARTS for figure in figures] + [0.0] * (size - len(figures)))
-        matrix = self._matrix() @ at_by
-        matrix.eliminate_zeros()
+        objective = [-figure / WORTH_PARTS for figure in figures] + [0.0] * (size - len(figures))
         constraints = LinearConstraint(
-            matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
+            _sparse([row for row, _, _ in self.rows], size),
+            [low for _, low, _ in self.rows],
+            [high for _, _, high in self.rows],
         )
         return milp(
             objective,
@@ -172,11 +151,11 @@ class TimingModel:
         )
 
     def _starts(self, values: Any) -> dict[str, int]:
-        """The years in which a solution's projects start: the first by which each has."""
+        """The years in which a solution's projects start."""
         return {
-            one.key: next(start for start, n in numbers.items() if values[n] > 0.5)
-            for bundle in self.question.bundles
-            if (numbers := self.numbers[bundle.key]) and values[max(numbers.values())] > 0.5
+            one.key: start
+            for n, (bundle, start) in enumerate(self.variables)
+            if values[n] > 0.5
             for one in bundle.members
         }
 
@@ -218,13 +197,12 @@ class TimingModel:
                 found[start + phase] = found.get(start + phase, 0) + minor
         return found
 
-    def _steps(self) -> Iterator[tuple[Row, float, float]]:
-        """What has started by a year has by the next; what is required has by the last."""
+    def _one_start(self) -> Iterator[tuple[Row, float, float]]:
+        """What starts together starts in one year or not at all; what is required has to."""
         for bundle in self.question.bundles:
-            numbers = list(self.numbers[bundle.key].values())
-            yield from (({n: 1.0}, 0.0, 1.0) for n in numbers[1:])
-            if bundle.required:
-                yield dict.fromkeys(numbers, 1.0), 1.0, 1.0
+            row = dict.fromkeys(self.numbers[bundle.key].values(), 1.0)
+            if row:
+                yield row, float(bundle.required), 1.0
 
     def _order(self) -> Iterator[tuple[Row, float, float]]:
         """By no year has the later project started unless the earlier had, so many years before."""
@@ -258,18 +236,6 @@ class TimingModel:
         for row, most in zip(rows, limits, strict=True):
             if most is not None and row:
                 yield row, -math.inf, float(most)
-
-    def _matrix(self) -> Any:
-        """The rows over what starts in a year."""
-        return _sparse([row for row, _, _ in self.rows], len(self.whole))
-
-    def _at_by(self) -> Any:
-        """What starts in a year, over what has started by it."""
-        rows: list[Row] = [{n: 1.0} for n in range(len(self.whole))]
-        for numbers in self.numbers.values():
-            for n in list(numbers.values())[1:]:
-                rows[n][n - 1] = -1.0
-        return _sparse(rows, len(self.whole))
 
 
 def _sparse(rows: Sequence[Row], width: int) -> Any:
