@@ -5,6 +5,7 @@ from uuid import UUID
 
 from pydantic import Field
 
+from swardcost_model.figures import DerivationStep
 from swardcost_model.values import Amount, Answer, Money, Percent, Request
 
 
@@ -26,6 +27,8 @@ class TimedProject(Answer):
     wanted: int | None = Field(description="Its year as dated; null for the first of its window.")
     year: int | None = Field(description="The year in which it begins; null where it is not done.")
     why: str = Field(description="Empty where it is in the year it was wanted in, or earlier.")
+    worth: Amount | None = Field(description="What it is worth where it begins; null where it is not done.")
+    derivation: list[DerivationStep]
 
 
 class TimedYear(Answer):
@@ -37,6 +40,7 @@ class TimedYear(Answer):
     closure_days: int
     closing: Money
     floor: Money
+    derivation: list[DerivationStep]
 
 
 class BestTiming(Answer):
@@ -56,3 +60,30 @@ class BestTiming(Answer):
     not_placed: list[str] = Field(description="Projects that could not be considered, and why.")
     cautions: list[str]
     method: str
+    derivation: list[DerivationStep]
+
+
+class TakenYear(Answer):
+    """A project of a draft after the years of the best timing were taken."""
+
+    project_id: UUID
+    number: int
+    name: str
+    before: int | None = Field(description="The year in which it was to begin; null where it had none.")
+    after: int | None = Field(description="Null where it is not done by the timing.")
+    changed: bool
+    version: int
+
+
+class TimingTaken(Answer):
+    """The years that a draft's projects have since the best timing was taken."""
+
+    plan_id: UUID
+    late_percent: Amount
+    worth: Amount
+    gap_percent: Amount = Field(description="By how much the timing may be short of the best.")
+    projects_changed: int
+    projects: list[TakenYear]
+    kept: list[str] = Field(
+        description="Projects that could not be considered, and why; they keep the year they had."
+    )

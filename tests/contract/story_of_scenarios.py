@@ -17,7 +17,7 @@ from swardcost_model.values import Money
 
 
 def the_scenarios_of_the_plan(client: Any, plan: Any) -> None:
-    """Hold a draft against other ways, one of them a copy that is then deleted."""
+    """Hold a draft against other ways, one of them a copy that is dated by its best timing and deleted."""
     copy = client.plan_scenarios.copy(plan.id, PlanCopy(name=f"{plan.name}, another way"))
     pumps = next(one for one in client.plan_projects.list(plan.id) if one.name == "Replace the pump station")
     loan = PlanLoan(
@@ -43,6 +43,12 @@ def the_scenarios_of_the_plan(client: Any, plan: Any) -> None:
     assert client.plan_scenarios.ask_workbook(plan.id, question).startswith(b"PK")
     assert client.plan_scenarios.chart_svg(plan.id, question).startswith("<svg")
     assert "vega-lite" in client.plan_scenarios.chart_vega_lite(plan.id, question)
+    best = client.capital_plans.best_timing(copy.id)
+    taken = client.capital_plans.take_timing(copy.id)
+    assert {one.number: one.after for one in taken.projects} == {
+        one.number: one.year for one in best.projects
+    }
+    assert client.capital_plans.take_timing(copy.id).projects_changed == 0
     client.capital_plans.delete(copy.id, copy.version)
 
 

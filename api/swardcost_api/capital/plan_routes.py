@@ -23,7 +23,7 @@ from swardcost_model.plan_figures import (
     PlanFigures,
     ProjectsFromAssets,
 )
-from swardcost_model.plan_timing import BestTiming
+from swardcost_model.plan_timing import BestTiming, TimingQuestion, TimingTaken
 
 from swardcost_api.capital import (
     deferrals,
@@ -34,12 +34,14 @@ from swardcost_api.capital import (
     plan_projects,
     plan_rows,
     plans,
+    taking_years,
     timings,
 )
 from swardcost_api.capital.deferrals import DeferralQuestion
 from swardcost_api.capital.least_contributions import ContributionQuestion
 from swardcost_api.capital.plan_faces import FIGURES_FACES, deferrals_csv
 from swardcost_api.capital.plan_figures import FiguresQuestion
+from swardcost_api.capital.taking_years import TimedPlan
 from swardcost_api.capital.timings import TimingAsked
 from swardcost_api.operations import CLUB, CSV, EVERYONE, Cursor, Face, Limit, Query, Room
 from swardcost_api.storage.work import UnitOfWork
@@ -194,6 +196,18 @@ def ask_best_timing(asked: TimingAsked) -> BestTiming:
     the reserve, prerequisites and partners; how near that is proven to the best, and why each one moved. Where no
     timing keeps every limit, which of them conflict. Nothing is changed."""
     return timings.best_of(asked)
+
+
+@room.act(
+    PLANS + "/{plan_id}/take-timing", "Take the best timing's years into a draft", needs=PLANNERS,
+    reads=taking_years.read_draft_to_time, solves=taking_years.solve_years,
+    problems=[problems.UNAVAILABLE, problems.WRONG_STATE],
+)  # fmt: skip
+def take_timing(work: UnitOfWork, plan_id: UUID, data: TimingQuestion, solved: TimedPlan) -> TimingTaken:
+    """The best timing is found, and the year in which each project begins by it becomes its year; one that is not done
+    has none. Projects that could not be considered keep theirs. Taking it again changes nothing. Refused where no
+    timing keeps every limit, and where the plan was changed while it was solved."""
+    return taking_years.take_years(work, plan_id, data, solved)
 
 
 @room.read(

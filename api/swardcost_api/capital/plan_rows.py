@@ -45,12 +45,17 @@ def draft_to_change(work: UnitOfWork, plan_id: UUID) -> Plan:
     if row is None:
         raise missing(PLAN)
     plan = _plan(row)
+    refuse_unless_draft(plan)
+    return plan
+
+
+def refuse_unless_draft(plan: Plan) -> None:
+    """Raise `wrong-state` for a plan that was issued."""
     if plan.status is not PlanStatus.DRAFT:
         raise ProblemError(
             problems.WRONG_STATE,
             f"The capital plan {plan.name!r} is {plan.status}; only a draft can be changed.",
         )
-    return plan
 
 
 def read_project(work: UnitOfWork, plan_project_id: UUID) -> PlanProject:

@@ -1,19 +1,22 @@
 """The best timing of a plan: its projects and limits put to the optimiser, and the answer in the plan's own words."""
 
 import threading
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from uuid import UUID
 
 from swardcost_model import problems
+from swardcost_model.figures import DerivationStep
 from swardcost_model.plan_timing import BestTiming, TimedProject, TimedYear, TimingQuestion
 from swardcost_model.problems import ProblemError
 
 from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, read_counted_plan
 from swardcost_api.capital.plan_steps import score_of
 from swardcost_api.capital.plan_years import counted_years, flows_by_year, interest_terms
+from swardcost_api.capital.timing_steps import placed_so, timed_year_steps, timing_steps, worth_steps
+from swardcost_api.derivations import steps_for
 from swardcost_api.engine.capital.candidates import (
     After,
     Candidate,
@@ -68,13 +71,17 @@ def best_of(asked: TimingAsked) -> BestTiming:
             else {one.key: one.words for one in why_moved(question, found, SECONDS)}
         )  # fmt: skip
     done = found if isinstance(found, Timing) else None
+    ids = {_key(one.stated.number): one.stated.id for one in counted.projects}
+    so = placed_so(counted, {} if done is None else _calendar_years(counted, done, ids))
+    timed = [_project(so, asked.late_percent, key, one, done, reasons) for key, one in placed.items()]
     return BestTiming(
         plan_id=counted.plan.id, late_percent=asked.late_percent, possible=done is not None,
         conflict="" if done else _conflict(found), worth=done.worth if done else None,
         most_worth=done.bound if done else None, gap_percent=done.gap_percent if done else None,
-        projects=[_project(counted, key, one, done, reasons) for key, one in placed.items()],
-        years=list(_years(counted, done)) if done else [], not_placed=left_out, cautions=list(_cautions(counted)),
+        projects=timed, years=list(_years(so, done)) if done else [], not_placed=left_out,
+        cautions=list(_cautions(counted)),
         method=_METHOD.format(percent=f"{asked.late_percent.normalize():f}", gap=f"{GAP * 100:g}"),
+        derivation=steps_for(timing_steps(done, _worths(so, timed)), counted.club) if done else [],
     )  # fmt: skip
 
 
@@ -89,6 +96,7 @@ class BestYears:
     years: Mapping[UUID, int | None]
     why_not: Mapping[UUID, str]
     conflict: str
+    worth: Decimal | None
     gap_percent: Decimal | None
 
 
@@ -103,9 +111,13 @@ def best_years(counted: CountedPlan, late_percent: Decimal, without: Collection[
     with _one_of_few_solvers():
         found = best_timing(_question(counted, placed, late_percent), Effort(NODES, SECONDS, GAP))
     if not isinstance(found, Timing):
-        return BestYears({}, why_not, _conflict(found), None)
-    years = {ids[key]: None if start is None else counted.years[start] for key, start in found.starts.items()}
-    return BestYears(years, why_not, "", found.gap_percent)
+        return BestYears({}, why_not, _conflict(found), None, None)
+    return BestYears(_calendar_years(counted, found, ids), why_not, "", found.worth, found.gap_percent)
+
+
+def _calendar_years(counted: CountedPlan, found: Timing, ids: Mapping[str, UUID]) -> dict[UUID, int | None]:
+    """The year in which each placed project begins, none where it is not done."""
+    return {ids[key]: None if start is None else counted.years[start] for key, start in found.starts.items()}
 
 
 def worth_begun_in(
@@ -213,24 +225,41 @@ def _limits(counted: CountedPlan) -> Limits:
 
 
 def _project(
-    counted: CountedPlan, key: str, one: CountedProject, found: Timing | None, reasons: Mapping[str, str]
+    so: CountedPlan,
+    late_percent: Decimal,
+    key: str,
+    one: CountedProject,
+    found: Timing | None,
+    reasons: Mapping[str, str],
 ) -> TimedProject:
     start = found.starts[key] if found else None
-    score = _score(counted, one)
+    score = _score(so, one)
     assert score is not None
+    year = None if start is None else so.years[start]
+    worth = None if year is None else worth_begun_in(so, one, late_percent, year)
+    steps: list[DerivationStep] = []
+    if worth is not None:
+        placed = next(other for other in so.projects if other.stated.id == one.stated.id)
+        steps = steps_for(worth_steps(so, placed, score, late_percent, worth), so.club)
     return TimedProject(
         project_id=one.stated.id, number=one.stated.number, name=one.stated.name, score=score,
-        wanted=one.stated.year, year=None if start is None else counted.years[start], why=reasons.get(key, ""),
+        wanted=one.stated.year, year=year, why=reasons.get(key, ""), worth=worth, derivation=steps,
     )  # fmt: skip
 
 
-def _years(counted: CountedPlan, found: Timing) -> Iterator[TimedYear]:
-    for place, (one, reserve) in enumerate(zip(counted_years(counted), found.reserve, strict=True)):
+def _worths(so: CountedPlan, timed: Sequence[TimedProject]) -> list[tuple[CountedProject, Decimal]]:
+    placed = {one.stated.id: one for one in so.projects}
+    return [(placed[one.project_id], one.worth) for one in timed if one.worth is not None]
+
+
+def _years(so: CountedPlan, found: Timing) -> Iterator[TimedYear]:
+    for place, (one, reserve) in enumerate(zip(counted_years(so), found.reserve, strict=True)):
         limit = one.spending_limit_minor
         yield TimedYear(
-            year=one.year, spending=counted.money(found.spending_minor[place]),
-            spending_limit=None if limit is None else counted.money(limit), closure_days=found.closure_days[place],
-            closing=counted.money(reserve.closing_minor), floor=counted.money(counted.floor_minor),
+            year=one.year, spending=so.money(found.spending_minor[place]),
+            spending_limit=None if limit is None else so.money(limit), closure_days=found.closure_days[place],
+            closing=so.money(reserve.closing_minor), floor=so.money(so.floor_minor),
+            derivation=steps_for(timed_year_steps(so, one), so.club),
         )  # fmt: skip
 
 
@@ -239,4 +268,4 @@ def _cautions(counted: CountedPlan) -> Iterator[str]:
         yield "The plan has no criteria, so that every project counts the same."
     if counted.plan.money.interest_on == "average_balance":
         yield "Interest is earned on the average balance, as in the plan."
-    yield "Nothing of the plan is changed; date the projects where this convinces."
+    yield "Nothing of the plan is changed; take the years where this convinces."

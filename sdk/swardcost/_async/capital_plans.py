@@ -24,7 +24,7 @@ from swardcost_model.plan_figures import (
     ProjectsFromAssets,
 )
 from swardcost_model.plan_futures import FuturesChart, FuturesQuestion, PlanFutures
-from swardcost_model.plan_timing import BestTiming, TimingQuestion
+from swardcost_model.plan_timing import BestTiming, TimingQuestion, TimingTaken
 
 from swardcost._async.session import AsyncSession
 
@@ -111,6 +111,11 @@ class AsyncCapitalPlans:
         """Which projects to begin when, so that they are worth the most within every limit; it changes nothing."""
         question = TimingQuestion(late_percent=late_percent)
         return await self._session.post(BestTiming, f"{_PLANS}/{plan_id}/best-timing", question)
+
+    async def take_timing(self, plan_id: UUID, late_percent: Decimal = Decimal(3)) -> TimingTaken:
+        """Find the best timing and date the projects of a draft by it; those that are not done have no year then."""
+        question = TimingQuestion(late_percent=late_percent)
+        return await self._session.post(TimingTaken, f"{_PLANS}/{plan_id}/take-timing", question)
 
     async def futures(self, plan_id: UUID, question: FuturesQuestion | None = None) -> PlanFutures:
         """How probable it is that the reserve runs short, from the ranges of lives and costs; it changes nothing."""
