@@ -29,6 +29,7 @@ class PageReader(HTMLParser):
         self._table = ""
         self._cell: list[str] | None = None
         self._hidden = 0
+        self._more = 0
         self._below = False
         self._label = ""
 
@@ -54,6 +55,7 @@ class PageReader(HTMLParser):
                 self.tables[self._table].append([])
         elif tag in {"td", "th", "dt", "dd"}:
             self._cell = []
+            self._more = int(named.get("colspan") or 1) - 1
         elif (tag == "span" and named.get("class") in {"note", "unit"}) or (tag == "span" and self._hidden):
             self._hidden += 1
 
@@ -63,7 +65,7 @@ class PageReader(HTMLParser):
         elif tag in {"td", "th"} and self._below:
             self._cell, self._below = None, False
         elif tag in {"td", "th"} and self._cell is not None:
-            self.tables[self._table][-1].append("".join(self._cell))
+            self.tables[self._table][-1] += ["".join(self._cell), *[""] * self._more]
             self._cell = None
         elif tag == "dt" and self._cell is not None:
             self._label, self._cell = "".join(self._cell), None
