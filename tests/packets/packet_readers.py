@@ -17,6 +17,8 @@ class PageReader(HTMLParser):
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.tables: dict[str, Rows] = {}
+        self.notes: dict[str, list[str]] = {}
+        """The notes below the rows of each table, in their order."""
         self.figures: dict[str, str] = {}
         self.tags: list[str] = []
         self.headings: list[int] = []
@@ -27,6 +29,8 @@ class PageReader(HTMLParser):
         self._table = ""
         self._cell: list[str] | None = None
         self._hidden = 0
+        self._more = 0
+        self._below = False
         self._label = ""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -42,18 +46,26 @@ class PageReader(HTMLParser):
         if tag == "table":
             self._table = str(named["id"])
             self.tables[self._table] = []
+            self.notes[self._table] = []
         elif tag == "tr":
-            self.tables[self._table].append([])
+            self._below = "below" in str(named.get("class")).split()
+            if self._below:
+                self.notes[self._table].append("")
+            else:
+                self.tables[self._table].append([])
         elif tag in {"td", "th", "dt", "dd"}:
             self._cell = []
+            self._more = int(named.get("colspan") or 1) - 1
         elif (tag == "span" and named.get("class") in {"note", "unit"}) or (tag == "span" and self._hidden):
             self._hidden += 1
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "span" and self._hidden:
             self._hidden -= 1
+        elif tag in {"td", "th"} and self._below:
+            self._cell, self._below = None, False
         elif tag in {"td", "th"} and self._cell is not None:
-            self.tables[self._table][-1].append("".join(self._cell))
+            self.tables[self._table][-1] += ["".join(self._cell), *[""] * self._more]
             self._cell = None
         elif tag == "dt" and self._cell is not None:
             self._label, self._cell = "".join(self._cell), None
@@ -63,6 +75,8 @@ class PageReader(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.data.append(data)
+        if self._below and self._cell is not None:
+            self.notes[self._table][-1] += data
         if self._cell is not None and not self._hidden:
             self._cell.append(data)
 

@@ -43,6 +43,7 @@ def test_a_page_prints_the_figures_of_the_document(locale: str, metric: bool) ->
     for table in document.tables:
         head, *rows = page.tables[table.id]
         assert [title.strip() for title in head] == [column.title for column in table.columns]
+        assert page.notes[table.id] == [row.note for row in table.rows if row.note]
         for row, printed in zip(table.rows, rows, strict=True):
             for cell, text in zip(row.cells, printed, strict=True):
                 assert_printed(cell.value, text, locale)
@@ -69,10 +70,9 @@ def test_paper_prints_every_row_of_every_table_in_its_order(locale: str, metric:
     for table in document.tables:
         for row in table_view(table, Formatter(locale), citations).rows:
             texts = []
-            for index, cell in enumerate(row.cells):
+            for cell in row.cells:
                 texts += [cell.text, str(cell.citation.number) if cell.citation else ""]
-                texts += [row.note] if index == 0 else []
-            line = "".join("".join(texts).split())
+            line = "".join("".join([*texts, row.note]).split())
             found = paper.find(line, at)
             assert found >= 0, line
             at = found + len(line)

@@ -5,7 +5,7 @@ machine. Text goes in as data and is never read as markup.
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -16,17 +16,22 @@ import typst
 from swardcost_api.packets.calm_text import in_stretches
 from swardcost_api.packets.chart_pictures import PAPER, picture
 from swardcost_api.packets.document import Chart, Document
-from swardcost_api.packets.packet_views import ChartView, PacketView, TablePart, packet_view
+from swardcost_api.packets.packet_views import (
+    ChartView,
+    ListingView,
+    PacketView,
+    ParagraphView,
+    PartView,
+    SectionView,
+    TablePart,
+    packet_view,
+)
+from swardcost_api.packets.paper_columns import Paper, data_setting_of, setting_of
 from swardcost_api.packets.print_letters import FONTS, STAND_IN, font_set, printable
 from swardcost_api.packets.reader_units import in_reader_units
-from swardcost_api.packets.table_views import TableView
 
 _LETTER_PAPER = {"US", "CA", "MX", "PR", "PH", "CL", "CO", "GT", "SV", "CR", "PA", "VE", "DO", "NI"}
 """Where letters are written on 8.5 by 11 inch paper (from memory); elsewhere on A4 (ISO 216)."""
-_ACROSS = 8
-"""A table of more columns lies across its page."""
-_ROOMY = 14
-"""A column of words longer than this takes what room is left; a shorter one as much as it needs."""
 _MOST_LINKS = 500
 """In a packet that names derivations in more places, the first place of each is a link and the others are numbers."""
 _TITLE_IN_FOOTER = 90
@@ -55,7 +60,9 @@ class _Data:
 
     def of_packet(self, view: PacketView, document: Document) -> dict[str, Any]:
         language, _, region = document.locale.partition("-")
-        plain = {"parts": [self._part(part) for part in view.parts]} | {
+        paper: Paper = "us-letter" if region in _LETTER_PAPER else "a4"
+        parts = [(part, self._part(part, paper)) for part in view.parts]
+        plain = {"leaves": _leaves(parts)} | {
             one.name: getattr(view, one.name) for one in fields(view) if one.name != "parts"
         }
         plain["short"] = _shortened(f"{view.club} · {view.title}")
@@ -69,22 +76,52 @@ class _Data:
         return data | {
             "lang": view.language, "region": region if language == view.language and region else None,
             "day": {"year": day.year, "month": day.month, "day": day.day},
-            "fonts": list(FONTS), "paper": "us-letter" if region in _LETTER_PAPER else "a4",
+            "fonts": list(FONTS), "paper": paper,
             "whole": whole, "stand-in": STAND_IN in letters.values(), "linked": cited <= _MOST_LINKS,
         }  # fmt: skip
 
-    def _part(self, part: object) -> dict[str, Any]:
+    def _part(self, part: PartView, paper: Paper) -> dict[str, Any]:
         data = _plain(part)
         assert isinstance(data, dict)
         match part:
             case TablePart():
-                data["table"]["widths"] = _widths(part.table)
-                data["across"] = len(part.table.columns) > _ACROSS
+                data["setting"] = _plain(setting_of(part.table, paper))
             case ChartView():
-                data["data"]["widths"] = _widths(part.data)
+                data |= _plain(data_setting_of(part.data, paper))
                 data["alternative"] = _Verbatim(part.alternative)
                 data["picture"] = _Verbatim(picture(part.source, PAPER, FONTS[0]))
         return data
+
+
+def _leaves(parts: Iterable[tuple[PartView, dict[str, Any]]]) -> list[dict[str, Any]]:
+    """The parts in their order, those together that stand on pages of one direction.
+
+    What leads to a table that lies across its page stands on that page, and so do the paragraphs after it.
+    """
+    leaves: list[dict[str, Any]] = []
+    leading: list[dict[str, Any]] = []
+    across = False
+    for part, data in parts:
+        if isinstance(part, SectionView) and leading and leading[-1]["kind"] == "paragraph":
+            _add(leaves, False, leading)
+            leading = []
+        if isinstance(part, SectionView) or (leading and isinstance(part, ParagraphView)):
+            leading.append(data)
+            continue
+        if not isinstance(part, ParagraphView | ListingView) or leading:
+            across = isinstance(part, TablePart | ChartView) and data["setting"]["across"]
+        _add(leaves, across, [*leading, data])
+        leading = []
+    _add(leaves, False, leading)
+    return leaves
+
+
+def _add(leaves: list[dict[str, Any]], across: bool, parts: list[dict[str, Any]]) -> None:
+    if not parts:
+        return
+    if not leaves or leaves[-1]["across"] != across:
+        leaves.append({"across": across, "parts": []})
+    leaves[-1]["parts"] += parts
 
 
 class _Verbatim(str):
@@ -130,16 +167,6 @@ def _printed(data: Any, letters: dict[str, str]) -> Any:
 
 def _spelled(text: str, letters: dict[str, str]) -> str:
     return "".join(letters.get(one, one) for one in text) if letters else text
-
-
-def _widths(table: TableView) -> list[float]:
-    """Shares of the room that is left for columns of words; 0 for a column that takes just what it needs."""
-    widths: list[float] = []
-    for index, column in enumerate(table.columns):
-        longest = max((len(row.cells[index].text) for row in table.rows), default=0)
-        roomy = index == 0 or (column.words and longest > _ROOMY)
-        widths.append((1.5 if index == 0 else 1.0) if roomy else 0.0)
-    return widths
 
 
 def _shortened(text: str) -> str:

@@ -11,7 +11,7 @@ import typst
 FONTS = ("Libertinus Serif", "DejaVu Sans Mono", "New Computer Modern")
 """Fonts inside typst, in the order in which they are asked for a letter: Latin, Greek, Cyrillic, Hebrew and Arabic."""
 STAND_IN = "□"
-_ALWAYS = {chr(code) for code in range(0x20, 0x180)} - {chr(code) for code in range(0x7F, 0xA0)}
+ALWAYS = {chr(code) for code in range(0x20, 0x180)} - {chr(code) for code in range(0x7F, 0xA0)}
 _MOST_TRIES = 300
 """Fonts are asked for so many groups of letters at most; what is unknown then gets the stand-in."""
 
@@ -28,10 +28,10 @@ def font_set(folder: Path | None) -> typst.Fonts:
 
 def printable(letters: Iterable[str], fonts: Path | None = None) -> dict[str, str]:
     """What is printed for the letters that no font has: the plain form of the letter, or the stand-in."""
-    rare = tuple(sorted(set(letters) - _ALWAYS))
+    rare = tuple(sorted(set(letters) - ALWAYS))
     missing = _missing(rare, fonts)
     plain = {letter: unicodedata.normalize("NFKC", letter) for letter in missing}
-    doubtful = tuple(sorted({one for text in plain.values() for one in text} - _ALWAYS))
+    doubtful = tuple(sorted({one for text in plain.values() for one in text} - ALWAYS))
     absent = set(_missing(doubtful, fonts))
     return {letter: STAND_IN if set(text) & absent else text for letter, text in plain.items()}
 

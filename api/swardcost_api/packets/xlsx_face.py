@@ -103,6 +103,8 @@ class _Book:
         for column, width in enumerate(_WIDTHS):
             page.set_column(column, column, width)
         page.hide_gridlines(2)
+        page.set_landscape()
+        page.set_margins(left=0.6, right=0.6, top=0.8, bottom=0.8)
         page.fit_to_pages(1, 0)
         page.set_footer("&L&9&A&R&9&P / &N")
         self._write_line(page, document.club, {"bold": True, "font_color": GREEN})

@@ -7,10 +7,12 @@ from swardcost_api.packets.derivation_views import StepView, derivation_views
 from swardcost_api.packets.document import Document, Step
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.table_views import Citations
+from swardcost_api.packets.values import number_of
 from swardcost_api.packets.xlsx_cells import (
     INDENT,
     LINE,
     Styles,
+    digits_of,
     printed_lines,
     write_text,
     write_value,
@@ -18,6 +20,7 @@ from swardcost_api.packets.xlsx_cells import (
 from swardcost_api.packets.xlsx_tables import CAPTION, HEAD, lay_out, link_to
 
 _WIDTHS = (5, 28, 22, 12, 20, 30, 46, 34)
+_VALUES, _WIDEST_VALUE = 3, 30
 _FIRST = 2
 _LINE_HEIGHT = 13.5
 _TEXT = {"num_format": "@", "text_wrap": True}
@@ -43,8 +46,10 @@ class StepsSheet:
         heads = ("", say("Figure"), say("Step"), say("Value"), say("Unit"), labels["formula"], labels["inputs"],
                  labels["source"])  # fmt: skip
         write_text(page, 0, 0, labels["how"], self._styles.of(CAPTION))
-        for at, (name, width) in enumerate(zip(heads, _WIDTHS, strict=True)):
-            side = {"align": "right"} if at == 3 else INDENT if at == 4 else {}
+        widths = list(_WIDTHS)
+        widths[_VALUES] = self._room_for_values()
+        for at, (name, width) in enumerate(zip(heads, widths, strict=True)):
+            side = {"align": "right"} if at == _VALUES else INDENT if at == 4 else {}
             write_text(page, 1, at, name, self._styles.of(HEAD, side))
             page.set_column(at, at, width)
         row = _FIRST
@@ -58,8 +63,14 @@ class StepsSheet:
             for index, (step, shown) in enumerate(zip(derivation.steps, view.steps, strict=True)):
                 self._write_step(page, row + index, step, shown, {} if index else first)
             row += max(len(derivation.steps), 1)
-        lay_out(page, labels["how"], sum(_WIDTHS), kept=2)
+        lay_out(page, labels["how"], sum(widths), kept=2)
         page.fit_to_pages(1, 0)
+
+    def _room_for_values(self) -> int:
+        """Characters that the widest value takes: a number without room is shown as no number at all."""
+        numbers = [number_of(step.value) for one in self._document.derivations for step in one.steps]
+        widest = max((digits_of(number) for number in numbers if number is not None), default=0)
+        return min(max(widest + 2, _WIDTHS[_VALUES]), _WIDEST_VALUE)
 
     def _write_step(self, page: Any, row: int, step: Step, shown: StepView, look: Mapping[str, Any]) -> None:
         inputs = "\n".join(f"{name}: {value}" for name, value in shown.inputs)

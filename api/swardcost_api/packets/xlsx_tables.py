@@ -1,6 +1,7 @@
 """A table of a packet on a sheet of its own, with live formulas."""
 
 from collections.abc import Mapping, Sequence
+from textwrap import wrap
 from typing import Any
 
 from swardcost_api.packets.calm_text import calm
@@ -58,7 +59,7 @@ class TableSheets:
         """Write a table: caption, head, entries, notes; a column tells where each row is explained."""
         grid = self._grids[table.id]
         cited = any(cell.why for row in table.rows for cell in row.cells)
-        noted = any(row.note or any(cell.note for cell in row.cells) for row in table.rows)
+        noted = any(map(notes_of, table.rows))
         why, note = grid.width, grid.width + cited
         widths = self._write_head(page, table, grid)
         for name, at, width in ((labels["why"], why, _WHY), (labels["note"], note, _NOTE)):
@@ -68,18 +69,12 @@ class TableSheets:
                 widths[at] = width
         decimals = [self._places(one.kind, table, index) for index, one in enumerate(table.columns)]
         for index, row in enumerate(table.rows):
-            self._write_row(page, FIRST_ROW + index, row, grid, widths, decimals)
+            at, notes = FIRST_ROW + index, notes_of(row)
+            self._write_row(page, at, row, grid, widths, decimals, printed_lines(calm(notes), _NOTE - 1))
             if cited:
-                self._write_why(page, FIRST_ROW + index, why, row)
-            notes = " ".join(filter(None, (row.note, *(cell.note for cell in row.cells))))
+                self._write_why(page, at, why, row)
             if notes:
-                write_text(
-                    page,
-                    FIRST_ROW + index,
-                    note,
-                    notes,
-                    self._styles.of(_WORDS, INDENT, {"num_format": "@"}),
-                )
+                write_text(page, at, note, notes, self._styles.of(_WORDS, INDENT, {"num_format": "@"}))
         for number, text in enumerate(table.notes):
             below = FIRST_ROW + len(table.rows) + 1 + number
             write_text(page, below, 0, text, self._styles.of({"italic": True, "num_format": "@"}))
@@ -87,7 +82,7 @@ class TableSheets:
 
     def _write_head(self, page: Any, table: Table, grid: Grid) -> dict[int, int]:
         write_text(page, 0, 0, table.caption, self._styles.of(CAPTION))
-        widths = {}
+        widths, lines = {}, 2
         for index, column in enumerate(table.columns):
             currency, at = currency_of(table, index), grid.columns[index]
             title = f"{column.title}, {currency}" if currency else column.title
@@ -96,12 +91,13 @@ class TableSheets:
             longest = max((self._width(value) for value in table.values(index)), default=0)
             widths[at] = min(max(longest + 2, max(map(len, title.split()), default=0) + 2, _LEAST), _MOST)
             page.set_column(at, at, widths[at])
+            lines = max(lines, len(wrap(title, widths[at] - 2)))
             if column.kind is Kind.QUANTITY:
                 write_text(page, 1, at + 1, "", self._styles.of(HEAD))
                 names = [self._unit(value) for value in table.values(index)]
                 widths[at + 1] = max(map(len, names), default=0) + 2
                 page.set_column(at + 1, at + 1, widths[at + 1])
-        page.set_row(1, _LINE_HEIGHT * 2 + 2)
+        page.set_row(1, _LINE_HEIGHT * lines + 2)
         return widths
 
     def _write_row(
@@ -112,8 +108,9 @@ class TableSheets:
         grid: Grid,
         widths: Mapping[int, int],
         decimals: Sequence[int | None],
+        lines: int,
     ) -> None:
-        look, table, lines = _LOOKS[row.weight], grid.table, 1
+        look, table = _LOOKS[row.weight], grid.table
         for index, (column, cell) in enumerate(zip(table.columns, row.cells, strict=True)):
             place, places = grid.columns[index], decimals[index]
             words = isinstance(cell.value, str)
@@ -174,6 +171,11 @@ class TableSheets:
         if number is None:
             return len(value) if isinstance(value, str) else 10
         return digits_of(number) + (3 if isinstance(value, UnitPrice) else 1)
+
+
+def notes_of(row: Row) -> str:
+    """What stands beside a row: its note, and those of its cells."""
+    return " ".join(filter(None, (row.note, *(cell.note for cell in row.cells))))
 
 
 def lay_out(page: Any, caption: str, width: int, kept: int, above: int = FIRST_ROW) -> None:

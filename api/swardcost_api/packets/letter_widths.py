@@ -1,0 +1,44 @@
+"""How wide letters are on paper, as typst measures them in the fonts of packets."""
+
+import json
+from functools import cache
+
+import typst
+
+from swardcost_api.packets.calm_text import in_stretches
+from swardcost_api.packets.print_letters import ALWAYS, FONTS, font_set
+
+_TEMPLATE = b"""#set text(font: json(bytes(sys.inputs.fonts)), size: 100pt)
+#set text(number-type: "lining", number-width: "tabular")
+#let width(it) = measure(it).width.pt() / 100
+#context [#metadata(sys.inputs.letters.clusters().map(one => (width(one), width(strong(one))))) <widths>]"""
+_MEASURED = ALWAYS | set("\u202f–—−…·×€“”‘’•≤≥½¼¾")
+_WIDEST = 1.0
+"""What a letter that was not measured takes at most, in em: a Han character is that wide."""
+_PAIRS = 1.01
+"""Some pairs of letters are set a little wider than each alone."""
+
+
+def text_width(text: str, bold: bool = False) -> float:
+    """The width in em of a text on one line; no less than it takes."""
+    widths = _widths(bold)
+    return sum(widths.get(one, _WIDEST) for one in text) * _PAIRS
+
+
+def piece_width(text: str, bold: bool = False) -> float:
+    """The width in em of the widest piece of a text that no line end parts."""
+    stretches = in_stretches(text)
+    pieces: list[str] = []
+    for stretch in [stretches] if isinstance(stretches, str) else stretches:
+        pieces += stretch.split(" ") if isinstance(stretch, str) else stretch
+    return max((text_width(one, bold) for one in pieces), default=0.0)
+
+
+@cache
+def _widths(bold: bool) -> dict[str, float]:
+    letters = "".join(sorted(_MEASURED))
+    found = typst.query(
+        _TEMPLATE, "<widths>", field="value", one=True,
+        sys_inputs={"letters": letters, "fonts": json.dumps(FONTS)}, font_paths=font_set(None),
+    )  # fmt: skip
+    return {letter: pair[bold] for letter, pair in zip(letters, json.loads(found), strict=True)}
