@@ -211,6 +211,16 @@ _TRADE_UNITS: dict[str, dict[str, tuple[tuple[str, float], ...]]] = {
     "cubic_meter_per_hour": {"us_customary": (("us_gallon_per_minute", math.inf),)},
     "ratio": {"us_customary": (("percent", math.inf),), "metric": (("percent", math.inf),)},
 }  # fmt: skip
+TRADE_DIMENSIONS = {UNITS[si_unit].dimension for si_unit in _TRADE_UNITS} - {"ratio"}
+"""What is measured in other units in the one system than in the other."""
+
+
+def trade_unit(value: float, unit: str, unit_system: str, ton: str) -> str:
+    """The unit in which a club reads a figure that is given in an SI unit; large masses in the club's own ton."""
+    for name, below in _TRADE_UNITS.get(unit, {}).get(unit_system, ()):
+        if abs(value) < below:
+            return ton if name in ("short_ton", "metric_ton") else name
+    return unit
 
 
 def in_trade_units(value: float, unit: str, unit_system: str, ton: str) -> str:
@@ -218,11 +228,9 @@ def in_trade_units(value: float, unit: str, unit_system: str, ton: str) -> str:
 
     To three places, but prices per unit to all the places they are kept in: ``"0.004125 USD per square foot"``.
     """
-    for name, below in _TRADE_UNITS.get(unit, {}).get(unit_system, ()):
-        if abs(value) < below:
-            name = ton if name in ("short_ton", "metric_ton") else name
-            value, unit = value / UNITS[name].si_factor, name
-            break
+    read = trade_unit(value, unit, unit_system, ton)
+    if read != unit:
+        value, unit = value / UNITS[read].si_factor, read
     if _is_unit_price(unit):
         digits = f"{exact(value, MAX_PLACES).normalize():,f}"
     else:

@@ -4,20 +4,24 @@ import ast
 import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
+import swardcost_api
 from babel import Locale
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.unit_names import NAMELESS, NAMES, unit_name
+from swardcost_api.packets.unit_names import NAMELESS, NAMES, reader_unit, unit_name
 from swardcost_api.packets.values import Measured, MonthOf, UnitPrice
 from swardcost_api.packets.wording import LANGUAGES, words_for
 from swardcost_api.units import UNITS
+from swardcost_model.access import Ton, UnitSystem
 from swardcost_model.values import Money
 from word_catalogs import PACKETS, messages, read_catalog, renewed
 
 N = "\u00a0"
+SERVICE = Path(swardcost_api.__file__).parent
 
 # CLDR, charts of number and currency patterns: marks of groups and decimals, the place of the currency and its sign,
 # and the blank between a code and a digit. The browser's own tables are asked too (test_packet_browsing.py).
@@ -93,6 +97,53 @@ def test_every_unit_of_the_service_has_a_name_in_every_language() -> None:
     assert simple <= set(NAMES)
     # A unit of an own method is printed as it is called.
     assert unit_name(words_for(Locale("en")), "mulch per tank_load", 2) == "mulch per tank load"
+
+
+def units_of_steps() -> set[str]:
+    """The units that stand in the code, outside packets, as the third argument of a step or of an input of one."""
+    found = set()
+    for path in sorted(SERVICE.rglob("*.py")):
+        if path.parent == SERVICE / "packets":
+            continue
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(call, ast.Call) and _called(call.func) in {"Step", "Input", "given"}:
+                named = [one.value for one in call.keywords if one.arg == "unit"]
+                for unit in [*call.args[2:3], *named]:
+                    if isinstance(unit, ast.Constant) and isinstance(unit.value, str):
+                        found.add(unit.value)
+    return found
+
+
+def _called(function: ast.expr) -> str:
+    return ast.unparse(function).rpartition(".")[2]
+
+
+def test_every_unit_that_steps_carry_has_a_name() -> None:
+    units = units_of_steps()
+    assert {"year", "percent", "hour", "horsepower", "square_meter"} <= units
+    simple = {part for unit in units for part in unit.replace(" per ", "_per_").split("_per_")}
+    assert simple - NAMELESS <= set(NAMES)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "system", "ton", "read"),
+    [
+        ("1.5", "square_meter", "us_customary", "short_ton", "square_foot"),
+        ("4100", "square_meter", "us_customary", "short_ton", "acre"),
+        ("0.5", "acre", "metric", "metric_ton", "square_meter"),
+        ("2000", "kilogram", "us_customary", "long_ton", "long_ton"),
+        ("40", "short_ton_per_hour", "metric", "metric_ton", "metric_ton_per_hour"),
+        ("9000", "square_foot_per_hour", "metric", "metric_ton", "square_meter_per_hour"),
+        ("100", "pound_per_cubic_foot", "metric", "metric_ton", "kilogram_per_cubic_meter"),
+        ("90", "minute", "metric", "metric_ton", None),
+        ("3", "load", "metric", "metric_ton", None),
+        ("1", "mile", "us_customary", "short_ton", None),
+    ],
+)
+def test_a_reader_gets_the_unit_of_his_trade(
+    value: str, unit: str, system: UnitSystem, ton: Ton, read: str | None
+) -> None:
+    assert reader_unit([Measured(Decimal(value), unit)], system, ton) == read
 
 
 def test_an_unknown_locale_is_refused() -> None:

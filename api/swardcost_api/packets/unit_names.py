@@ -11,7 +11,7 @@ from swardcost_model.access import Ton, UnitSystem
 
 from swardcost_api.packets.values import Measured
 from swardcost_api.packets.wording import Words, named
-from swardcost_api.units import UNITS, exact_ratio
+from swardcost_api.units import TRADE_DIMENSIONS, UNITS, exact_ratio, trade_unit
 
 NAMES: dict[str, tuple[str, str]] = {
     "meter": named("meter", "meters"),
@@ -48,8 +48,14 @@ NAMES: dict[str, tuple[str, str]] = {
     "ounce": named("ounce", "ounces"),
     "short_ton": named("short ton", "short tons"),
     "long_ton": named("long ton", "long tons"),
+    "hundredweight": named("hundredweight of 100 pounds", "hundredweights of 100 pounds"),
+    "horsepower": named("horsepower", "horsepower"),
+    "horsepower-hour": named("horsepower-hour", "horsepower-hours"),
     "hour": named("hour", "hours"),
     "minute": named("minute", "minutes"),
+    "day": named("day", "days"),
+    "week": named("week", "weeks"),
+    "month": named("month", "months"),
     "year": named("year", "years"),
     "percent": named("percent", "percent"),
     "hole": named("hole", "holes"),
@@ -74,53 +80,6 @@ NAMES: dict[str, tuple[str, str]] = {
 NAMELESS = {"each", "ratio", ""}
 """What is only counted."""
 
-_READ: dict[str, dict[UnitSystem, tuple[tuple[str, int], ...]]] = {
-    # dimension: for each system, units from large to small, each used from so many of it on
-    "length": {
-        "us_customary": (("mile", 1), ("foot", 3), ("inch", 0)),
-        "metric": (("kilometer", 1), ("meter", 1), ("millimeter", 0)),
-    },
-    "area": {
-        "us_customary": (("acre", 1), ("square_foot", 1), ("square_inch", 0)),
-        "metric": (("hectare", 1), ("square_meter", 0)),
-    },
-    "volume": {
-        "us_customary": (("cubic_yard", 1), ("cubic_foot", 0)),
-        "metric": (("cubic_meter", 0),),
-    },
-    "mass": {
-        "us_customary": (("short_ton", 1), ("pound", 0)),
-        "metric": (("metric_ton", 1), ("kilogram", 0)),
-    },
-    "density": {
-        "us_customary": (("pound_per_cubic_foot", 0),),
-        "metric": (("kilogram_per_cubic_meter", 0),),
-    },
-    "mass_rate": {
-        "us_customary": (("pound_per_thousand_square_feet", 0),),
-        "metric": (("kilogram_per_square_meter", 0),),
-    },
-    "depth_rate": {
-        "us_customary": (("cubic_foot_per_thousand_square_feet", 0),),
-        "metric": (("liter_per_square_meter", 0),),
-    },
-    "speed": {
-        "us_customary": (("mile_per_hour", 1), ("foot_per_hour", 0)),
-        "metric": (("kilometer_per_hour", 1), ("meter_per_hour", 0)),
-    },
-    "area_pace": {
-        "us_customary": (("square_foot_per_hour", 0),),
-        "metric": (("square_meter_per_hour", 0),),
-    },
-    "mass_pace": {
-        "us_customary": (("short_ton_per_hour", 0),),
-        "metric": (("metric_ton_per_hour", 0),),
-    },
-    "flow": {
-        "us_customary": (("us_gallon_per_minute", 0),),
-        "metric": (("cubic_meter_per_hour", 0),),
-    },
-}  # fmt: skip
 _OF_METRIC = ("meter", "hectare", "liter", "gram", "metric_ton")
 _TONS = ("short_ton", "metric_ton", "long_ton")
 _MOST_PLACES, _DIGITS = 3, 4
@@ -157,15 +116,11 @@ def reader_unit(measured: Iterable[Measured], system: UnitSystem, ton: Ton) -> s
     dimensions = {UNITS[one.unit].dimension if one.unit in UNITS else "" for one in found}
     if len(dimensions) != 1 or any(one.as_bought for one in found):
         return None
-    choices = _READ.get(dimensions.pop(), {}).get(system)
-    if choices is None or all(_fits(one.unit, system, ton) for one in found):
+    dimension = dimensions.pop()
+    if dimension not in TRADE_DIMENSIONS or all(_fits(one.unit, system, ton) for one in found):
         return None
-    largest = max(found, key=lambda one: abs(Fraction(one.value) * UNITS[one.unit].si_exact))
-    for unit, least in choices:
-        unit = ton if unit in _TONS else unit
-        if abs(converted(largest, unit)) >= least:
-            return unit
-    return choices[-1][0]
+    largest = max(abs(Fraction(one.value) * UNITS[one.unit].si_exact) for one in found)
+    return trade_unit(float(largest), UNITS[found[0].unit].si_unit, system, ton)
 
 
 def _fits(unit: str, system: UnitSystem, ton: Ton) -> bool:
