@@ -21,7 +21,7 @@ def the_packets(client: Any) -> None:
     for kind, (subject_id, through) in subjects.items():
         draft = client.packets.draft(kind, subject_id, through=through)
         assert draft.title
-    page = client.packets.draft_file("html", PacketKind.BUDGET, budget.id, through=THROUGH, locale="fr-CA")
+    page = client.packets.draft_file(PacketKind.BUDGET, budget.id, "html", through=THROUGH, locale="fr-CA")
     assert page.startswith(b"<!doctype html>")
     asked: dict[str, Any] = {"kind": PacketKind.BUDGET, "subject_id": budget.id, "through": THROUGH}
     first = client.packets.issue(NewPacket(**asked))

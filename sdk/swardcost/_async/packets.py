@@ -54,9 +54,9 @@ class AsyncPackets:
 
     async def draft_file(
         self,
-        form: Form,
         kind: PacketKind,
         subject_id: UUID,
+        form: Form,
         *,
         through: str | None = None,
         locale: str | None = None,

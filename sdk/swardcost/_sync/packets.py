@@ -54,9 +54,9 @@ class Packets:
 
     def draft_file(
         self,
-        form: Form,
         kind: PacketKind,
         subject_id: UUID,
+        form: Form,
         *,
         through: str | None = None,
         locale: str | None = None,
