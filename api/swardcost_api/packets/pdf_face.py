@@ -77,7 +77,8 @@ class _Data:
             "lang": view.language, "region": region if language == view.language and region else None,
             "day": {"year": day.year, "month": day.month, "day": day.day},
             "fonts": list(FONTS), "paper": paper,
-            "whole": whole, "stand-in": STAND_IN in letters.values() or STAND_IN in _letters(data["leaves"]), "linked": cited <= _MOST_LINKS,
+            "whole": whole, "linked": cited <= _MOST_LINKS,
+            "stand-in": STAND_IN in letters.values() or STAND_IN in _letters(data["leaves"]),
         }  # fmt: skip
 
     def _part(self, part: PartView, paper: Paper) -> dict[str, Any]:
