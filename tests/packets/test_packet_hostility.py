@@ -1,8 +1,10 @@
 """Names that try to be markup, formulas or orders do no harm in any face of a packet."""
 
 import io
+import json
 import re
 import zipfile
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -137,6 +139,44 @@ def test_any_names_can_be_printed(names: list[str]) -> None:
 @given(st.lists(NAMES, min_size=10, max_size=10))
 def test_any_names_can_be_set_on_paper(names: list[str]) -> None:
     assert pdf_of(sample(names=names, lines=6, explained=10)).startswith(b"%PDF-1.7")
+
+
+def charted(name: str) -> Document:
+    """A packet with a chart that has a bar of that name."""
+    document = sample(lines=6, explained=10)
+    chart = document.charts[0]
+    specification = json.loads(chart.specification)
+    next(iter(specification["datasets"].values()))[0]["group"] = calm(name)
+    specification["encoding"]["y"]["axis"] = {"labelLimit": 0}
+    drawn = replace(chart, specification=json.dumps(specification))
+    return replace(document, parts=tuple(drawn if part is chart else part for part in document.parts))
+
+
+SCRIPTS = (
+    "\uff1cg\uff1e\uff06\uff02",
+    "\u0939\u093f\u0928\u094d\u0926\u0940 \u0e01\u0e23\u0e38\u0e07",
+    "\u0645\u064e\u0631\u0652\u062d\u0628\u0627 \u0644\u0627",
+    "a\u20dd e\u0301 \u0416\u0391",
+)
+
+
+@pytest.mark.parametrize("name", [*HOSTILE, *SCRIPTS])
+def test_any_name_can_stand_in_a_chart_on_paper(name: str) -> None:
+    document = charted(name)
+    assert pdf_of(document).startswith(b"%PDF-1.7")
+
+
+def test_paper_says_on_its_first_page_where_a_chart_lacks_a_letter() -> None:
+    said = "Characters that this print has no letters for are shown as"
+    for name, told in (("\u65e5\u672c", True), ("Nippon", False)):
+        first = pypdf.PdfReader(io.BytesIO(pdf_of(charted(name)))).pages[0].extract_text()
+        assert (said in first) == told
+
+
+@settings(max_examples=20, deadline=None)
+@given(NAMES)
+def test_any_name_at_all_can_stand_in_a_chart_on_paper(name: str) -> None:
+    assert pdf_of(charted(name)).startswith(b"%PDF-1.7")
 
 
 def test_a_letter_without_a_glyph_gets_its_plain_form_or_the_stand_in() -> None:

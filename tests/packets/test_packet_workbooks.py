@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any
@@ -14,8 +15,9 @@ from typing import Any
 import pytest
 from packet_readers import read_workbook
 from packet_samples import sample
-from swardcost_api.packets.document import Table
+from swardcost_api.packets.document import Appendix, Kind, Table
 from swardcost_api.packets.reader_units import in_reader_units
+from swardcost_api.packets.values import Measured
 from swardcost_api.packets.xlsx_face import xlsx_of
 from test_packet_agreement import assert_cells
 
@@ -122,3 +124,41 @@ def test_every_cited_figure_of_a_workbook_has_a_formula_or_a_note_and_a_link_to_
     rows = sum(any(cell.why for cell in row.cells) for table in document.tables for row in table.rows)
     figures = sum(figure.why is not None for figure in document.figures)
     assert links.count("How this was computed'!A") == rows + figures + 1
+
+
+def column_widths(sheet: str) -> dict[int, float]:
+    """The widths of the columns of a sheet in characters, by their numbers from 1."""
+    found = re.findall(r'<col min="(\d+)" max="(\d+)" width="([0-9.]+)"', sheet)
+    return {at: float(width) for first, last, width in found for at in range(int(first), int(last) + 1)}
+
+
+def sheets_of(book: bytes) -> list[str]:
+    with zipfile.ZipFile(io.BytesIO(book)) as parts:
+        names = sorted(one for one in parts.namelist() if re.match(r"xl/worksheets/sheet\d+\.xml", one))
+        names.sort(key=lambda one: int(re.findall(r"\d+", one)[0]))
+        return [parts.read(one).decode() for one in names]
+
+
+def test_the_head_of_a_narrow_column_is_as_high_as_its_words() -> None:
+    document = sample(lines=5, explained=8)
+    title = "Left below the limit of spending at the end"
+    table = next(part for part in document.parts if isinstance(part, Table) and part.id == "areas")
+    columns = tuple(replace(one, title=title) if one.kind is Kind.COUNT else one for one in table.columns)
+    parts = tuple(replace(part, columns=columns) if part is table else part for part in document.parts)
+    sheet = sheets_of(xlsx_of(replace(document, parts=parts)))[1]
+    head = re.search(r'<row r="2"[^>]* ht="([0-9.]+)"', sheet)
+    assert head
+    width = min(column_widths(sheet).values())
+    assert float(head[1]) >= 13.5 * len(title) / width
+
+
+def test_every_value_of_the_steps_has_room_for_its_digits() -> None:
+    document = sample(lines=5, explained=8)
+    appendix = document.parts[-1]
+    assert isinstance(appendix, Appendix)
+    first = appendix.derivations[0]
+    step = replace(first.steps[0], value=Measured(Decimal("0.000126676869774"), "square_meter"))
+    longer = replace(first, steps=(step, *first.steps[1:]))
+    parts = (*document.parts[:-1], Appendix((longer, *appendix.derivations[1:])))
+    for one, least in ((document, 12), (replace(document, parts=parts), len("0.000126676869774"))):
+        assert column_widths(sheets_of(xlsx_of(one))[-1])[4] >= least

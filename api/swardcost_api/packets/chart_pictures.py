@@ -34,9 +34,8 @@ def _picture(specification: str, width: int, font: str) -> str:
     spec["background"] = None
     # Room for the labels of a reader whose sans serif is wider than the one they are measured with.
     spec["padding"] = {"left": 24, "right": 16, "top": 6, "bottom": 4}
-    spec["config"]["legend"] = {"columnPadding": _BETWEEN, "rowPadding": 6} | (
-        {"columns": 1} if width == NARROW else {}
-    )
+    legend = spec["config"].setdefault("legend", {})
+    legend |= {"columnPadding": _BETWEEN, "rowPadding": 6} | ({"columns": 1} if width == NARROW else {})
     if isinstance(spec.get("width"), int):
         spec["width"] = width
     if width == NARROW and _labels_touch(spec):
@@ -58,8 +57,9 @@ def _labels_touch(spec: dict[str, Any]) -> bool:
 def _lay_down(spec: dict[str, Any]) -> None:
     """Turn bars that stand, so that each has a line of its own with its amount behind it."""
     for layer in spec["layer"]:
-        layer["encoding"] = {_TURNED.get(name, name): one for name, one in layer["encoding"].items()}
-        layer["encoding"]["y"].get("axis", {})["labelAngle"] = 0
+        layer["encoding"] = {_TURNED.get(name, name): one for name, one in layer.get("encoding", {}).items()}
+        names = layer["encoding"].get("y", {})
+        names["axis"] = (names.get("axis") or {}) | {"labelAngle": 0}
         if _mark(layer).get("type") == "text":
             layer["mark"] = {name: one for name, one in layer["mark"].items() if name != "dy"}
             layer["mark"] |= {"align": "left", "baseline": "middle", "dx": 5}

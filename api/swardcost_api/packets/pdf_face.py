@@ -27,7 +27,7 @@ from swardcost_api.packets.packet_views import (
     packet_view,
 )
 from swardcost_api.packets.paper_columns import Paper, data_setting_of, setting_of
-from swardcost_api.packets.print_letters import FONTS, STAND_IN, font_set, printable
+from swardcost_api.packets.print_letters import FONTS, STAND_IN, font_set, printable, printable_picture
 from swardcost_api.packets.reader_units import in_reader_units
 
 _LETTER_PAPER = {"US", "CA", "MX", "PR", "PH", "CL", "CO", "GT", "SV", "CR", "PA", "VE", "DO", "NI"}
@@ -67,7 +67,7 @@ class _Data:
         }
         plain["short"] = _shortened(f"{view.club} · {view.title}")
         letters = printable(_letters(plain), self._fonts)
-        data: dict[str, Any] = _printed(plain, letters)
+        data: dict[str, Any] = _printed(plain, letters, self._fonts)
         whole = {name: _spelled(plain[name], letters) for name in ("title", "club", "short")}
         cited = sum(
             cell.why is not None for table in document.tables for row in table.rows for cell in row.cells
@@ -77,7 +77,8 @@ class _Data:
             "lang": view.language, "region": region if language == view.language and region else None,
             "day": {"year": day.year, "month": day.month, "day": day.day},
             "fonts": list(FONTS), "paper": paper,
-            "whole": whole, "stand-in": STAND_IN in letters.values(), "linked": cited <= _MOST_LINKS,
+            "whole": whole, "linked": cited <= _MOST_LINKS,
+            "stand-in": STAND_IN in letters.values() or STAND_IN in _letters(data["leaves"]),
         }  # fmt: skip
 
     def _part(self, part: PartView, paper: Paper) -> dict[str, Any]:
@@ -89,7 +90,7 @@ class _Data:
             case ChartView():
                 data |= _plain(data_setting_of(part.data, paper))
                 data["alternative"] = _Verbatim(part.alternative)
-                data["picture"] = _Verbatim(picture(part.source, PAPER, FONTS[0]))
+                data["picture"] = _Picture(picture(part.source, PAPER, FONTS[0]))
         return data
 
 
@@ -128,6 +129,10 @@ class _Verbatim(str):
     """Text that the template takes as it is."""
 
 
+class _Picture(str):
+    """A picture as SVG."""
+
+
 def _plain(value: object) -> Any:
     """Views as mappings and lists, without the charts that they were made from."""
     if is_dataclass(value) and not isinstance(value, type | Chart):
@@ -154,12 +159,14 @@ def _letters(data: Any) -> set[str]:
     return set(data) if isinstance(data, str) and not isinstance(data, _Verbatim) else set()
 
 
-def _printed(data: Any, letters: dict[str, str]) -> Any:
+def _printed(data: Any, letters: dict[str, str], fonts: Path | None) -> Any:
     """The data with every text as it is printed."""
     if isinstance(data, dict):
-        return {name: one if name in _NAMES else _printed(one, letters) for name, one in data.items()}
+        return {name: one if name in _NAMES else _printed(one, letters, fonts) for name, one in data.items()}
     if isinstance(data, list):
-        return [_printed(one, letters) for one in data]
+        return [_printed(one, letters, fonts) for one in data]
+    if isinstance(data, _Picture):
+        return printable_picture(data, letters, fonts)
     if isinstance(data, str) and not isinstance(data, _Verbatim):
         return in_stretches(_spelled(data, letters))
     return data

@@ -4,6 +4,7 @@ import json
 import unicodedata
 from collections.abc import Iterable
 from functools import cache, lru_cache
+from html import escape
 from pathlib import Path
 
 import typst
@@ -18,6 +19,9 @@ _MOST_TRIES = 300
 _TEMPLATE = b"""#set document(title: "letters")
 #set text(font: json(bytes(sys.inputs.fonts)))
 #sys.inputs.letters"""
+
+_PICTURE = b"""#set document(title: "picture")
+#image(bytes(sys.inputs.picture), format: "svg", alt: "picture")"""
 
 
 @cache
@@ -34,6 +38,29 @@ def printable(letters: Iterable[str], fonts: Path | None = None) -> dict[str, st
     doubtful = tuple(sorted({one for text in plain.values() for one in text} - ALWAYS))
     absent = set(_missing(doubtful, fonts))
     return {letter: STAND_IN if set(text) & absent else text for letter, text in plain.items()}
+
+
+def printable_picture(svg: str, letters: dict[str, str], fonts: Path | None = None) -> str:
+    """A picture in SVG with what is printed for the letters that no font has.
+
+    Pictures show fewer letters than text does: marks that go with the letter before may be missing in them. Where a
+    picture could not be printed it has its letters without such marks, and in the end the stand-in for all rare ones.
+    """
+    spelled = "".join(escape(letters[one]) if one in letters else one for one in svg)
+    bare = "".join(one for one in unicodedata.normalize("NFC", spelled) if not _is_mark(one))
+    for candidate in (spelled, bare):
+        if set(candidate) <= ALWAYS | {"\n"} or _drawn(candidate, fonts):
+            return candidate
+    return "".join(one if one in ALWAYS or one == "\n" else STAND_IN for one in bare)
+
+
+def _is_mark(letter: str) -> bool:
+    return unicodedata.category(letter).startswith("M")
+
+
+@lru_cache(maxsize=64)
+def _drawn(svg: str, fonts: Path | None) -> bool:
+    return _compiles(_PICTURE, {"picture": svg}, fonts)
 
 
 def _missing(letters: tuple[str, ...], fonts: Path | None) -> list[str]:
@@ -56,11 +83,14 @@ def _missing(letters: tuple[str, ...], fonts: Path | None) -> list[str]:
 
 @lru_cache(maxsize=4096)
 def _shown(letters: str, fonts: Path | None) -> bool:
-    names = json.dumps(FONTS)
+    return _compiles(_TEMPLATE, {"letters": letters, "fonts": json.dumps(FONTS)}, fonts)
+
+
+def _compiles(template: bytes, inputs: dict[str, str], fonts: Path | None) -> bool:
     try:
         typst.compile(
-            _TEMPLATE, format="pdf", output=None, root=None, sys_inputs={"letters": letters, "fonts": names},
-            font_paths=font_set(fonts), pdf_standards=["ua-1"],
+            template, format="pdf", output=None, root=None, sys_inputs=inputs, font_paths=font_set(fonts),
+            pdf_standards=["ua-1"],
         )  # fmt: skip
     except typst.TypstError:
         return False

@@ -1,0 +1,61 @@
+"""Pictures of charts in the width of their reader."""
+
+import re
+from decimal import Decimal
+from itertools import pairwise
+from xml.etree import ElementTree
+
+import pytest
+from packet_samples import sample
+from swardcost_api.charts import vega_lite_of
+from swardcost_api.packets.budget_drawings import BridgeBar, bridge
+from swardcost_api.packets.chart_pictures import NARROW, PAPER, WIDE, picture
+from swardcost_api.packets.document import Chart
+
+CAUSES = ("Planned", "Scope", "Timing", "Quantity", "Price", "Spending", "Coding", "Cost so far")
+
+
+def a_bridge(bars: int) -> Chart:
+    drawn = [
+        BridgeBar(name, Decimal(60_000), Decimal(60_100), f"+${at},375.67")
+        for at, name in enumerate(CAUSES[:bars])
+    ]
+    chart = bridge("From the plan to the cost", "USD", drawn, ("Plan", "More", "Less"))
+    return Chart("bridge", "Bridge", vega_lite_of(chart), "A bridge.", sample(lines=5).charts[0].data)
+
+
+def places(svg: str, mark: str) -> list[tuple[float, float]]:
+    """Where texts stand that look like this, from the left and from above within the drawing."""
+    found = []
+    for element in ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}text"):
+        if element.text and re.fullmatch(mark, element.text):
+            place = re.match(r"translate\(([-0-9.]+),([-0-9.]+)\)", element.attrib["transform"])
+            assert place, element.attrib
+            found.append((float(place[1]), float(place[2])))
+    return found
+
+
+@pytest.mark.parametrize("width", [WIDE, PAPER])
+def test_a_bridge_stands_where_there_is_room(width: int) -> None:
+    across = sorted(one for one, _ in places(picture(a_bridge(8), width), r"\+\$.*"))
+    assert len(across) == 8
+    assert min(later - one for one, later in pairwise(across)) > 50
+
+
+def test_a_bridge_of_many_bars_lies_on_a_phone_each_amount_on_a_line_of_its_own() -> None:
+    down = sorted(one for _, one in places(picture(a_bridge(8), NARROW), r"\+\$.*"))
+    assert len(down) == 8
+    assert min(later - one for one, later in pairwise(down)) > 14
+    names = places(picture(a_bridge(8), NARROW), "|".join(CAUSES))
+    assert len({left for left, _ in names}) == 1
+
+
+def test_a_bridge_of_few_bars_stands_on_a_phone_too() -> None:
+    names = places(picture(a_bridge(3), NARROW), "|".join(CAUSES))
+    assert len({left for left, _ in names}) == 3
+
+
+def test_the_entries_of_a_legend_stand_below_each_other_on_a_phone() -> None:
+    entries = places(picture(a_bridge(8), NARROW), "Plan|More|Less")
+    assert len({left for left, _ in entries}) == 1
+    assert len({place for place, _ in places(picture(a_bridge(8), WIDE), "Plan|More|Less")}) == 1
