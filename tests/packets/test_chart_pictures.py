@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 from packet_samples import sample
 from swardcost_api.charts import vega_lite_of
-from swardcost_api.packets.budget_drawings import BridgeBar, bridge
+from swardcost_api.packets.budget.drawings import BridgeBar, bridge
 from swardcost_api.packets.chart_pictures import NARROW, PAPER, WIDE, picture
 from swardcost_api.packets.document import Chart
 

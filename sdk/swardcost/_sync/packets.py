@@ -48,7 +48,7 @@ class Packets:
     ) -> PacketDraft:
         """The packet as it would be issued now, as data."""
         content = self.draft_file(
-            "json", kind, subject_id, through=through, locale=locale, unit_system=unit_system
+            kind, subject_id, "json", through=through, locale=locale, unit_system=unit_system
         )
         return PacketDraft.model_validate_json(content)
 
