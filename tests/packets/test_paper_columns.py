@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -126,6 +127,18 @@ def test_the_note_of_a_row_runs_below_all_of_its_columns() -> None:
     pages = pypdf.PdfReader(io.BytesIO(pdf_of(document(wide(4, note=note, rows=1))))).pages
     lines = [line for page in pages for line in page.extract_text().splitlines()]
     assert note in lines
+
+
+@pytest.mark.parametrize("plain", range(3))
+def test_a_note_stands_on_the_page_of_its_row(plain: int) -> None:
+    note = "Its price is that of the spring."
+    table = wide(5, name="Mains", rows=200, note=note)
+    rows = tuple(replace(row, note=note if at > plain else "") for at, row in enumerate(table.rows))
+    pages = pypdf.PdfReader(io.BytesIO(pdf_of(document(replace(table, rows=rows))))).pages
+    found = [re.findall(r"Mains|Its price", page.extract_text()) for page in pages]
+    assert sum(len(page) for page in found) == 400 - plain - 1
+    assert len(found) > 5
+    assert not [page for page in found if page[:1] == ["Its price"]]
 
 
 @settings(deadline=None)

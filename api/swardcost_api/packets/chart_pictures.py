@@ -13,7 +13,7 @@ WIDE, NARROW, PAPER = 640, 300, 500
 
 
 _BETWEEN = 28
-"""Pixels between the entries of a legend, enough where its letters are wider than they were measured."""
+"""Pixels between the entries of a legend on a screen, enough where its letters are wider than they were measured."""
 _LABELED = 5
 """So many bars with labels above them stand beside each other on a phone."""
 _TURNED = {"x": "y", "x2": "y2", "y": "x", "y2": "x2"}
@@ -35,7 +35,8 @@ def _picture(specification: str, width: int, font: str) -> str:
     # Room for the labels of a reader whose sans serif is wider than the one they are measured with.
     spec["padding"] = {"left": 24, "right": 16, "top": 6, "bottom": 4}
     legend = spec["config"].setdefault("legend", {})
-    legend |= {"columnPadding": _BETWEEN, "rowPadding": 6} | ({"columns": 1} if width == NARROW else {})
+    legend |= {"rowPadding": 6} | ({"columnPadding": _BETWEEN} if font == SCREEN else {})
+    legend |= {"columns": 1} if width == NARROW else {}
     if isinstance(spec.get("width"), int):
         spec["width"] = width
     if width == NARROW and _labels_touch(spec):
