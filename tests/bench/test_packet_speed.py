@@ -12,7 +12,7 @@ _PROGRAM = """
 import io, json, sys, time
 from memory import resident
 from packet_samples import sample
-from swardcost_api.packets.{face}_face import {face}_of as face
+from swardcost_api.packets.faces.{face}_face import {face}_of as face
 document = sample(lines=150, explained={explained})
 began = time.process_time()
 made = face(document)

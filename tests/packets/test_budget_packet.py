@@ -13,7 +13,6 @@ from swardcost_api.access.service import read_club
 from swardcost_api.packets.budget import packet as budget_packet
 from swardcost_api.packets.budget.facts import BudgetFacts
 from swardcost_api.packets.composing import Writing
-from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import (
     Cautions,
     Chart,
@@ -24,10 +23,11 @@ from swardcost_api.packets.document import (
     Paragraph,
     Table,
 )
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import html_of
+from swardcost_api.packets.faces.xlsx_face import xlsx_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.html_face import html_of
 from swardcost_api.packets.values import number_of
-from swardcost_api.packets.xlsx_face import xlsx_of
 from swardcost_api.storage.work import OPERATOR, UnitOfWork
 from swardcost_model.packets import NewPacket, PacketKind
 

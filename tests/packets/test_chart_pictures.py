@@ -9,8 +9,8 @@ import pytest
 from packet_samples import sample
 from swardcost_api.charts import vega_lite_of
 from swardcost_api.packets.budget.drawings import BridgeBar, bridge
-from swardcost_api.packets.chart_pictures import NARROW, PAPER, WIDE, picture
 from swardcost_api.packets.document import Chart
+from swardcost_api.packets.faces.chart_pictures import NARROW, PAPER, WIDE, picture
 
 CAUSES = ("Planned", "Scope", "Timing", "Quantity", "Price", "Spending", "Coding", "Cost so far")
 

@@ -23,7 +23,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from swardcost_api.methods.registry import METHODS
 from swardcost_api.packets.composing import Writing
-from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.estimate import packet as estimate_packet
 from swardcost_api.packets.estimate.cautions import is_known, told_cautions
 from swardcost_api.packets.estimate.words import (
@@ -36,8 +35,9 @@ from swardcost_api.packets.estimate.words import (
     part_name,
     source_name,
 )
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.html_face import html_of
 from swardcost_api.packets.values import number_of
 from swardcost_api.packets.wording import words_for
 from swardcost_model.alternates import AlternateKind

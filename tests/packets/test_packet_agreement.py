@@ -11,16 +11,16 @@ import pytest
 from babel.numbers import parse_decimal
 from packet_readers import read_csv, read_page, read_paper, read_workbook
 from packet_samples import sample
-from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import Document, Kind, Table
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import html_of
+from swardcost_api.packets.faces.json_face import json_data, json_of
+from swardcost_api.packets.faces.pdf_face import pdf_of
+from swardcost_api.packets.faces.table_views import Citations, table_view
+from swardcost_api.packets.faces.xlsx_face import xlsx_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.html_face import html_of
-from swardcost_api.packets.json_face import json_data, json_of
-from swardcost_api.packets.pdf_face import pdf_of
 from swardcost_api.packets.reader_units import in_reader_units
-from swardcost_api.packets.table_views import Citations, table_view
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice, Value, number_of
-from swardcost_api.packets.xlsx_face import xlsx_of
 from swardcost_model.values import Money
 
 _DIGITS = re.compile("[0-9][0-9.,\u00a0\u202f]*")

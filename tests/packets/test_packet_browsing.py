@@ -11,8 +11,8 @@ import pypdf
 import pytest
 from packet_samples import HOSTILE, sample
 from swardcost_api.packets.document import Document
+from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.html_face import html_of
 from swardcost_model.values import Money
 
 sync_api: Any = pytest.importorskip("playwright.sync_api", reason="no Playwright to drive a browser")

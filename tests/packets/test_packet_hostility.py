@@ -15,14 +15,14 @@ from hypothesis import strategies as st
 from packet_readers import read_csv, read_page, read_paper, read_workbook
 from packet_samples import HOSTILE, sample
 from packet_tables import areas_table
-from swardcost_api.packets.calm_text import calm
-from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import Document
-from swardcost_api.packets.html_face import content_security_policy, html_of
-from swardcost_api.packets.pdf_face import pdf_of
-from swardcost_api.packets.print_letters import STAND_IN, printable
-from swardcost_api.packets.xlsx_face import xlsx_of
-from swardcost_api.packets.xlsx_formulas import sheet_names
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import content_security_policy, html_of
+from swardcost_api.packets.faces.pdf_face import pdf_of
+from swardcost_api.packets.faces.print_letters import STAND_IN, printable
+from swardcost_api.packets.faces.xlsx_face import xlsx_of
+from swardcost_api.packets.faces.xlsx_formulas import sheet_names
 
 _ISOLATES = re.compile("[\u2066-\u2069]")
 """They order letters and are none."""

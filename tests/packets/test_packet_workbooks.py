@@ -16,9 +16,9 @@ import pytest
 from packet_readers import read_workbook
 from packet_samples import sample
 from swardcost_api.packets.document import Appendix, Kind, Table
+from swardcost_api.packets.faces.xlsx_face import xlsx_of
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Measured
-from swardcost_api.packets.xlsx_face import xlsx_of
 from test_packet_agreement import assert_cells
 
 OFFICE = shutil.which("soffice")

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from packet_samples import sample
 from packet_tables import lines_table, money
 from swardcost_api.packets.document import Cell, Column, Document, Kind, Paragraph, Part, Row, Section, Table
+from swardcost_api.packets.faces.letter_widths import text_width
+from swardcost_api.packets.faces.paper_columns import Paper, data_setting_of, setting_of
+from swardcost_api.packets.faces.pdf_face import pdf_of
+from swardcost_api.packets.faces.print_letters import FONTS, font_set
+from swardcost_api.packets.faces.table_views import Citations, TableView, table_view
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.letter_widths import text_width
-from swardcost_api.packets.paper_columns import Paper, data_setting_of, setting_of
-from swardcost_api.packets.pdf_face import pdf_of
-from swardcost_api.packets.print_letters import FONTS, font_set
-from swardcost_api.packets.table_views import Citations, TableView, table_view
 
 WIDTHS: dict[Paper, tuple[float, float]] = {
     "us-letter": (612 - 102.05, 792 - 102.05),

@@ -15,10 +15,10 @@ from estimate_packet_factories import (
     a_programme,
     report_of,
 )
-from swardcost_api.packets.csv_face import csv_of
 from swardcost_api.packets.document import Step, Weight
-from swardcost_api.packets.html_face import html_of
-from swardcost_api.packets.json_face import json_of
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import html_of
+from swardcost_api.packets.faces.json_face import json_of
 from swardcost_api.packets.values import Measured, UnitPrice, Value, number_of
 from swardcost_api.units import UNITS
 from swardcost_model.values import CURRENCY_DIGITS, Money

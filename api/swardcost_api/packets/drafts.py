@@ -11,8 +11,8 @@ from swardcost_model.packets import NewPacket, Packet, PacketDraft, PacketKind, 
 
 from swardcost_api.operations import JSON
 from swardcost_api.packets.document import Document
+from swardcost_api.packets.faces.json_face import json_data
 from swardcost_api.packets.issued import read_file, read_packet
-from swardcost_api.packets.json_face import json_data
 from swardcost_api.packets.making import Composed, Question, composed, read_question
 from swardcost_api.storage.work import UnitOfWork
 

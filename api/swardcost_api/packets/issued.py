@@ -14,7 +14,7 @@ from swardcost_model.paging import Page
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import hold_club, record
-from swardcost_api.packets.faces import FACES, PacketFace
+from swardcost_api.packets.faces.forms import FACES, PacketFace
 from swardcost_api.packets.making import Composed, Question, composed, read_question
 from swardcost_api.packets.tables import PacketFileRow, PacketRow
 from swardcost_api.storage.paging import read_page

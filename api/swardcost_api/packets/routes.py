@@ -20,7 +20,7 @@ from swardcost_model.values import Month
 
 from swardcost_api.operations import CLUB, JSON, Cursor, Face, Limit, Query, Room
 from swardcost_api.packets import drafts, issued, links
-from swardcost_api.packets.faces import FACES, PacketFace
+from swardcost_api.packets.faces.forms import FACES, PacketFace
 from swardcost_api.packets.issued import ToBeIssued
 from swardcost_api.packets.making import Question
 from swardcost_api.storage.work import UnitOfWork

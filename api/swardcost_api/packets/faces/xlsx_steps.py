@@ -3,12 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
-from swardcost_api.packets.derivation_views import StepView, derivation_views
 from swardcost_api.packets.document import Document, Step
-from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.table_views import Citations
-from swardcost_api.packets.values import number_of
-from swardcost_api.packets.xlsx_cells import (
+from swardcost_api.packets.faces.derivation_views import StepView, derivation_views
+from swardcost_api.packets.faces.table_views import Citations
+from swardcost_api.packets.faces.xlsx_cells import (
     INDENT,
     LINE,
     Styles,
@@ -17,7 +15,9 @@ from swardcost_api.packets.xlsx_cells import (
     write_text,
     write_value,
 )
-from swardcost_api.packets.xlsx_tables import CAPTION, HEAD, lay_out, link_to
+from swardcost_api.packets.faces.xlsx_tables import CAPTION, HEAD, lay_out, link_to
+from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.values import number_of
 
 _WIDTHS = (5, 28, 22, 12, 20, 30, 46, 34)
 _VALUES, _WIDEST_VALUE = 3, 30

@@ -7,8 +7,8 @@ from typing import Literal
 
 from swardcost_model.values import Money
 
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import Cell, Document, Kind, Row, Table
+from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.values import UnitPrice
 

@@ -13,10 +13,10 @@ from typing import Any
 
 import typst
 
-from swardcost_api.packets.calm_text import in_stretches
-from swardcost_api.packets.chart_pictures import PAPER, picture
 from swardcost_api.packets.document import Chart, Document
-from swardcost_api.packets.packet_views import (
+from swardcost_api.packets.faces.calm_text import in_stretches
+from swardcost_api.packets.faces.chart_pictures import PAPER, picture
+from swardcost_api.packets.faces.packet_views import (
     ChartView,
     ListingView,
     PacketView,
@@ -26,8 +26,8 @@ from swardcost_api.packets.packet_views import (
     TablePart,
     packet_view,
 )
-from swardcost_api.packets.paper_columns import Paper, data_setting_of, setting_of
-from swardcost_api.packets.print_letters import FONTS, STAND_IN, font_set, printable, printable_picture
+from swardcost_api.packets.faces.paper_columns import Paper, data_setting_of, setting_of
+from swardcost_api.packets.faces.print_letters import FONTS, STAND_IN, font_set, printable, printable_picture
 from swardcost_api.packets.reader_units import in_reader_units
 
 _LETTER_PAPER = {"US", "CA", "MX", "PR", "PH", "CL", "CO", "GT", "SV", "CR", "PA", "VE", "DO", "NI"}

@@ -8,9 +8,9 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from swardcost_api.packets.chart_pictures import NARROW, picture
 from swardcost_api.packets.document import Chart, Document
-from swardcost_api.packets.packet_views import packet_view
+from swardcost_api.packets.faces.chart_pictures import NARROW, picture
+from swardcost_api.packets.faces.packet_views import packet_view
 from swardcost_api.packets.reader_units import in_reader_units
 
 _TEMPLATES = Environment(

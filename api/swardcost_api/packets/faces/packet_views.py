@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from swardcost_api.packets.calm_text import calm
-from swardcost_api.packets.derivation_views import DerivationView, derivation_views
 from swardcost_api.packets.document import (
     Appendix,
     Cautions,
@@ -19,8 +17,10 @@ from swardcost_api.packets.document import (
     SignOff,
     Table,
 )
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.derivation_views import DerivationView, derivation_views
+from swardcost_api.packets.faces.table_views import Citation, Citations, TableView, table_view
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.table_views import Citation, Citations, TableView, table_view
 from swardcost_api.packets.values import Measured, Value
 from swardcost_api.packets.wording import Words
 

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import Derivation, Document, Step
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.table_views import Citation, Citations
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.table_views import Citation, Citations
 from swardcost_api.packets.values import Measured, Value
 
 _MOST_PLACES_BACK = 6

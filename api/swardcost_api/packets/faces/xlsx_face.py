@@ -6,7 +6,6 @@ from typing import Any
 
 import xlsxwriter
 
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import (
     Appendix,
     Cautions,
@@ -20,10 +19,9 @@ from swardcost_api.packets.document import (
     SignOff,
     Table,
 )
-from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.packet_views import labels, mark_words
-from swardcost_api.packets.reader_units import in_reader_units
-from swardcost_api.packets.xlsx_cells import (
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.packet_views import labels, mark_words
+from swardcost_api.packets.faces.xlsx_cells import (
     BAND,
     GREEN,
     INDENT,
@@ -35,10 +33,12 @@ from swardcost_api.packets.xlsx_cells import (
     write_text,
     write_value,
 )
-from swardcost_api.packets.xlsx_charts import insert_chart
-from swardcost_api.packets.xlsx_formulas import Grid, sheet_names
-from swardcost_api.packets.xlsx_steps import StepsSheet
-from swardcost_api.packets.xlsx_tables import LINK, TableSheets, link_to
+from swardcost_api.packets.faces.xlsx_charts import insert_chart
+from swardcost_api.packets.faces.xlsx_formulas import Grid, sheet_names
+from swardcost_api.packets.faces.xlsx_steps import StepsSheet
+from swardcost_api.packets.faces.xlsx_tables import LINK, TableSheets, link_to
+from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.reader_units import in_reader_units
 
 _WIDTHS = (46, 20, 26, 9, 40)
 _LINE_HEIGHT = 13.5

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import Chart
-from swardcost_api.packets.xlsx_cells import INK, LINE
-from swardcost_api.packets.xlsx_formulas import FIRST_ROW, Grid
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.xlsx_cells import INK, LINE
+from swardcost_api.packets.faces.xlsx_formulas import FIRST_ROW, Grid
 
 _COLOURS = ("#1f6a41", "#8a6d1f", "#20639b", "#7a3b10", "#5b5f63")
 """Told apart by eyes that do not see red or green, and by their lightness in black and white."""

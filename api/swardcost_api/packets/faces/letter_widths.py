@@ -5,8 +5,8 @@ from functools import cache
 
 import typst
 
-from swardcost_api.packets.calm_text import in_stretches
-from swardcost_api.packets.print_letters import ALWAYS, FONTS, font_set
+from swardcost_api.packets.faces.calm_text import in_stretches
+from swardcost_api.packets.faces.print_letters import ALWAYS, FONTS, font_set
 
 _TEMPLATE = b"""#set text(font: json(bytes(sys.inputs.fonts)), size: 100pt)
 #set text(number-type: "lining", number-width: "tabular")

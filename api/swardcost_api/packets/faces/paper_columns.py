@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from swardcost_api.packets.letter_widths import piece_width, text_width
-from swardcost_api.packets.table_views import CellView, ColumnView, TableView
+from swardcost_api.packets.faces.letter_widths import piece_width, text_width
+from swardcost_api.packets.faces.table_views import CellView, ColumnView, TableView
 
 Paper = Literal["us-letter", "a4"]
 _POINTS = 72 / 25.4

@@ -5,12 +5,12 @@ import io
 from collections.abc import Iterator
 
 from swardcost_api.csv_files import guarded
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import Chart, Column, Document, Figures, Kind, Table
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.packet_views import mark_words
+from swardcost_api.packets.faces.table_views import currency_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.packet_views import mark_words
 from swardcost_api.packets.reader_units import in_reader_units
-from swardcost_api.packets.table_views import currency_of
 from swardcost_api.packets.values import Share, Value, number_of
 
 _MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"

@@ -4,13 +4,10 @@ from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import Any
 
-from swardcost_api.packets.calm_text import calm
 from swardcost_api.packets.document import Cell, Document, Kind, Row, Table, Weight
-from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.table_views import currency_of
-from swardcost_api.packets.unit_names import unit_name
-from swardcost_api.packets.values import Measured, UnitPrice, Value, number_of, places_of
-from swardcost_api.packets.xlsx_cells import (
+from swardcost_api.packets.faces.calm_text import calm
+from swardcost_api.packets.faces.table_views import currency_of
+from swardcost_api.packets.faces.xlsx_cells import (
     BAND,
     GREEN,
     INDENT,
@@ -23,7 +20,10 @@ from swardcost_api.packets.xlsx_cells import (
     write_text,
     write_value,
 )
-from swardcost_api.packets.xlsx_formulas import FIRST_ROW, Grid, formula, quoted
+from swardcost_api.packets.faces.xlsx_formulas import FIRST_ROW, Grid, formula, quoted
+from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.unit_names import unit_name
+from swardcost_api.packets.values import Measured, UnitPrice, Value, number_of, places_of
 
 HEAD = {"bold": True, "bottom": 2, "bottom_color": INK, "text_wrap": True, "valign": "bottom"}
 CAPTION = {"bold": True, "font_size": 12, "num_format": "@"}

@@ -7,7 +7,7 @@ from typing import Any
 
 from swardcost_model.values import CURRENCY_DIGITS, Money
 
-from swardcost_api.packets.calm_text import calm
+from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.values import (
     Measured,
     MonthOf,
