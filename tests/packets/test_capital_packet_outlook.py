@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+import pytest
 from capital_packet_factories import (
     MONEY,
     PLANS,
@@ -201,3 +202,54 @@ def test_without_ranges_nothing_is_said_of_probabilities(api: Api) -> None:
     assert "that does not make the plan certain" in texts(packet)
     assert not packet.has("futures-by-year")
     assert "futures-fan" not in [one.id for one in packet.document.charts]
+
+
+@pytest.mark.parametrize(("percent", "shown"), [("99", True), ("99.5", False)])
+def test_costs_grow_faster_only_where_they_can(api: Api, percent: str, shown: bool) -> None:
+    plan = a_plan(
+        api, growth_percent=percent, growth_groups=[], price_year=2027, years=3,
+        money={"opening_reserve": usd("500000.00")},
+    )  # fmt: skip
+    a_plan_project(api, plan, "Bridge", "60000.00", year=2028)
+    names = packet_of(api, plan).column("scenario-totals", "name")
+    assert ("Costs grow faster" in names) is shown
+    assert len(names) == 3 + shown
+
+
+def test_scenarios_beyond_what_can_be_counted_leave_the_packet_as_it_is(api: Api) -> None:
+    """In 40 years 1 percent a year make 1.47 of 1, and 2 percent 2.16: more than a million million."""
+    plan = a_plan(
+        api, growth_percent="1", growth_groups=[], price_year=2027, years=40, criteria=[],
+        money={"opening_reserve": usd("0.00")},
+    )  # fmt: skip
+    a_plan_project(api, plan, "Bridge", "610000000000.00", year=2066)
+    packet = packet_of(api, plan)
+    assert not packet.has("scenario-totals")
+    assert "grow beyond what can be counted" in texts(packet)
+    assert packet.has("plan-by-year")
+
+
+def test_a_plan_of_one_year_in_a_currency_without_cents(api: Api) -> None:
+    club = api.of_new_club("kaede-hills", "JPY")
+    body = {
+        "code": "PUMP", "name": "Pumps", "kind": "pump_station", "in_use_since": 2010,
+        "life": {"low": "15", "likely": "18", "high": "30"},
+        "replacement": {"by": "stated", "cost": {"amount": "18000000", "currency": "JPY"}},
+    }  # fmt: skip
+    club.created("/assets", body)
+    plan = club.created(PLANS, {
+        "name": "One year", "first_year": 2027, "years": 1,
+        "money": {"opening_reserve": {"amount": "20000000", "currency": "JPY"}},
+    })  # fmt: skip
+    club.created(f"{PLANS}/{plan['id']}/projects", {
+        "name": "Bridge", "cost": {"amount": "5000000", "currency": "JPY"}, "year": 2027
+    })  # fmt: skip
+    packet = packet_of(club, plan, "ja-JP")
+    found = asked(club, plan, "futures", {"at_most_percent": "10"})
+    assert packet.column("futures-by-year", "p50") == [Decimal(found["years"][0]["closing"]["p50"]["amount"])]
+    assert packet.column("scenario-totals", "closing")[0] == Decimal(15_000_000)
+    taken = club.post(f"{PLANS}/{plan['id']}/take-timing", json={})
+    assert (taken.status_code, taken.json()["projects_changed"]) == (200, 0)
+    for form in ("text/html", "application/pdf", "text/csv"):
+        answer = club.get(f"{PLANS}/{plan['id']}/packet", headers={"Accept": form})
+        assert answer.status_code == 200, answer.text

@@ -6,6 +6,7 @@ from decimal import Decimal
 from functools import cached_property
 from uuid import UUID
 
+from swardcost_model import problems
 from swardcost_model.assets import RegisteredAsset
 from swardcost_model.capital_plans import Decided, Plan, PlanProject, PlanStatus
 from swardcost_model.packets import NewPacket
@@ -116,7 +117,7 @@ class CapitalFacts:
 
     @cached_property
     def futures(self) -> PlanFutures | None:
-        """Simulated futures, of a locked plan as it was decided; none where too few can be drawn."""
+        """Simulated futures, of a locked plan as it was decided; none where they are too many or large."""
         question = FuturesQuestion(
             at_most_percent=AT_MOST_PERCENT,
             basis="as_decided" if self.plan.status is PlanStatus.LOCKED else "as_dated",
@@ -125,7 +126,12 @@ class CapitalFacts:
         if most < LEAST_FUTURES:
             return None
         few = question.model_copy(update={"futures": min(most, question.futures)})
-        return futures_of(FuturesAsked(self.counted, few))
+        try:
+            return futures_of(FuturesAsked(self.counted, few))
+        except ProblemError as error:
+            if error.kind is not problems.WRONG_STATE:
+                raise
+            return None
 
     @cached_property
     def by_a_year(self) -> PlanDeferrals:

@@ -32,7 +32,12 @@ def futures(telling: Telling) -> Iterator[Part]:
     say, told = telling.say, telling.facts.futures
     yield Section("futures", say("Simulated futures"))
     if told is None:
-        yield Paragraph(say("This plan has too many assets and projects for its futures to be drawn here."))
+        yield Paragraph(
+            say(
+                "The futures of this plan are not drawn here: its projects and assets are too many, or its amounts "
+                "too large."
+            )
+        )
         return
     if told.all_alike or told.below_floor is None:
         yield Paragraph(say(

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from swardcost_model import problems
 from swardcost_model.plan_scenarios import (
     LeastContribution,
     MoneyChanges,
@@ -10,11 +11,13 @@ from swardcost_model.plan_scenarios import (
     Scenario,
     ScenarioQuestion,
 )
+from swardcost_model.problems import ProblemError
 from swardcost_model.scenario_figures import ScenarioFigures, ScenariosSideBySide, ScenarioTotals
 from swardcost_model.values import Money
 
 from swardcost_api.capital.service import CurveDrawn, ScenariosAsked, reserve_curves, side_by_side
 from swardcost_api.charts import vega_lite_of
+from swardcost_api.engine.capital.growth import LARGEST_PERCENT
 from swardcost_api.packets.capital.scenario_words import changes_of, not_possible
 from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
 from swardcost_api.packets.document import (
@@ -38,9 +41,18 @@ SCENARIOS, PROJECTS, CURVES = "scenario-totals", "scenario-projects", "scenario-
 def scenarios(telling: Telling) -> Iterator[Part]:
     """What each scenario changes, what it comes to beside the first, and the reserve of each year."""
     say = telling.say
-    asked = telling.facts.scenarios_asked or _usual(telling)
-    found = side_by_side(asked)
     yield Section("scenarios", say("Scenarios side by side"))
+    asked = telling.facts.scenarios_asked or _usual(telling)
+    try:
+        found = side_by_side(asked)
+    except ProblemError as error:
+        # What was asked for is refused; what nobody asked for is told to be missing, and the packet made without it.
+        if telling.facts.scenarios_asked is not None or error.kind is not problems.WRONG_STATE:
+            raise
+        yield Paragraph(
+            say("The amounts of these scenarios grow beyond what can be counted; look at the percentages.")
+        )
+        return
     yield Paragraph(say(
         "Each scenario is a plan with what stands here changed, counted again by the same rules; nothing of the plan "
         "itself is changed. Differences are from the first scenario."
@@ -66,9 +78,16 @@ def _usual(telling: Telling) -> ScenariosAsked:
         Scenario(name=say("As dated")), *decided,
         Scenario(name=say("Least contribution"), money=MoneyChanges(contribution=least)),
         Scenario(name=say("A year later"), projects=ProjectChanges(deferred_by=1)),
-        Scenario(name=say("Costs grow faster"), money=MoneyChanges(growth_points=Decimal(1))),
+        *_dearer(telling),
     ])  # fmt: skip
     return ScenariosAsked(facts.plan.id, question, {facts.plan.id: facts.counted})
+
+
+def _dearer(telling: Telling) -> list[Scenario]:
+    """Costs that grow a point more, where they can."""
+    if max(telling.facts.counted.growth.values()) + 1 > LARGEST_PERCENT:
+        return []
+    return [Scenario(name=telling.say("Costs grow faster"), money=MoneyChanges(growth_points=Decimal(1)))]
 
 
 def _totals(telling: Telling, found: ScenariosSideBySide) -> Table:
