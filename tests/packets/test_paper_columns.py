@@ -70,6 +70,13 @@ def test_no_text_is_wider_than_it_is_taken_for(texts: list[str], bold: bool) -> 
         assert width <= text_width(text, bold) + 0.01, text
 
 
+@pytest.mark.parametrize("first", ["f", "(", "T", "F", "?", "@", "v", "7", "$", "-"])
+def test_no_pair_of_letters_is_wider_than_it_is_taken_for(first: str) -> None:
+    pairs = [first + chr(second) for second in range(0x20, 0x17F) if chr(second).isprintable()]
+    for pair, width in zip(pairs, measured(pairs, False), strict=True):
+        assert width <= text_width(pair) + 0.001, pair
+
+
 @pytest.mark.parametrize("paper", WIDTHS)
 @pytest.mark.parametrize("columns", [1, 4, 7, 9, 12, 20, 30])
 def test_a_number_is_never_broken_and_no_table_leaves_its_page(columns: int, paper: Paper) -> None:

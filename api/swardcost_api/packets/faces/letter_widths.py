@@ -15,14 +15,23 @@ _TEMPLATE = b"""#set text(font: json(bytes(sys.inputs.fonts)), size: 100pt)
 _MEASURED = ALWAYS | set("\u202f–—−…·×€“”‘’•≤≥½¼¾")
 _WIDEST = 1.0
 """What a letter that was not measured takes at most, in em: a Han character is that wide."""
-_PAIRS = 1.01
-"""Some pairs of letters are set a little wider than each alone."""
+_APART = {"f": 0.1} | dict.fromkeys("([{@?", 0.075)
+_CAPITAL_APART, _OTHER_APART = 0.055, 0.015
+"""In em: how much further than it is wide a letter may stand from the next; of all pairs of Latin letters the most, as
+measured. Digits and their marks stand as far apart as they are wide."""
+_OF_NUMBERS = frozenset("0123456789.,-%$€ \u00a0\u202f")
 
 
 def text_width(text: str, bold: bool = False) -> float:
     """The width in em of a text on one line; no less than it takes."""
     widths = _widths(bold)
-    return sum(widths.get(one, _WIDEST) for one in text) * _PAIRS
+    return sum(widths.get(one, _WIDEST) + _apart(one) for one in text)
+
+
+def _apart(letter: str) -> float:
+    if letter in _OF_NUMBERS:
+        return 0.0
+    return _APART.get(letter, _CAPITAL_APART if letter.isupper() else _OTHER_APART)
 
 
 def piece_width(text: str, bold: bool = False) -> float:
