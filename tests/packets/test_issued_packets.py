@@ -182,3 +182,18 @@ def test_a_draft_is_read_in_every_form_and_language(api: Api) -> None:
     french = api.get(f"{place}?locale=fr-CA&unit_system=metric", headers={"Accept": "text/html"}).text
     assert 'lang="fr' in french
     assert api.get(PACKETS).json()["items"] == []
+
+
+@pytest.mark.parametrize("what", ["packet", "work-report"])
+def test_a_month_years_ahead_is_refused_and_no_packet_kept(api: Api, what: str) -> None:
+    estimate = a_dressed_green(api)
+    budget = accepted(api, estimate["id"])["budget_id"]
+    for through, status in (("2299-12", 422), ("1800-01", 200)):
+        answer = api.get(f"/budgets/{budget}/{what}?through={through}", headers={"Accept": "application/pdf"})
+        assert answer.status_code == status, answer.text
+        if status == 422:
+            assert answer.json()["faults"][0]["pointer"] == "/through"
+    kind = "budget" if what == "packet" else "work_report"
+    answer = api.post(PACKETS, json={"kind": kind, "subject_id": budget, "through": "2299-12"})
+    assert answer.status_code == 422
+    assert api.get(PACKETS).json()["items"] == []
