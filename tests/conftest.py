@@ -28,7 +28,7 @@ pytest_plugins = ["demo_played"]
 
 hypothesis_settings.register_profile(
     "here",
-    max_examples=40,
+    max_examples=200 if os.environ.get("SWARDCOST_TEST_THOROUGH") == "1" else 25,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -107,7 +107,7 @@ def read_estimate_packet(question: Question) -> PacketDraft:
 
 @room.read(
     CLUB + "/budgets/{budget_id}/packet", "Read a budget's packet", reads=read_budget_packet_question,
-    faces=_DRAFT_FACES, problems=[problems.WRONG_STATE],
+    faces=_DRAFT_FACES, problems=[problems.INVALID_VALUES, problems.WRONG_STATE],
 )  # fmt: skip
 def read_budget_packet(question: Question) -> PacketDraft:
     """Where the money stands in three sentences and three figures, the table, the bridge of the difference, the largest
@@ -117,7 +117,7 @@ def read_budget_packet(question: Question) -> PacketDraft:
 
 @room.read(
     CLUB + "/capital-plans/{plan_id}/packet", "Read a capital plan's packet", reads=read_plan_packet_question,
-    faces=_DRAFT_FACES, problems=[problems.WRONG_STATE],
+    faces=_DRAFT_FACES, problems=[problems.INVALID_VALUES, problems.WRONG_STATE],
 )  # fmt: skip
 def read_capital_plan_packet(question: Question) -> PacketDraft:
     """The decision asked, the reserve by year, projects by year and by line, what is deferred and what that costs, what
@@ -127,7 +127,7 @@ def read_capital_plan_packet(question: Question) -> PacketDraft:
 
 @room.read(
     CLUB + "/budgets/{budget_id}/work-report", "Read a work report for the members",
-    reads=read_work_report_question, faces=_DRAFT_FACES, problems=[problems.WRONG_STATE],
+    reads=read_work_report_question, faces=_DRAFT_FACES, problems=[problems.INVALID_VALUES, problems.WRONG_STATE],
 )  # fmt: skip
 def read_work_report(question: Question) -> PacketDraft:
     """What was done, in plain words and without money: areas, tons, loads, trips, holes, cores, before and after."""

@@ -177,7 +177,7 @@ def _curves(telling: Telling, asked: ScenariosAsked, found: ScenariosSideBySide)
     rows = tuple(
         Row(year_key(one.year), (
             Cell(str(one.year)),
-            *(_closing(telling, asked, place, one.year, closing[place].get(one.year)) for place, _ in drawn),
+            *(_closing(asked, place, one.year, closing[place].get(one.year)) for place, _ in drawn),
         ))
         for one in found.years
     )  # fmt: skip
@@ -197,7 +197,7 @@ def _curves(telling: Telling, asked: ScenariosAsked, found: ScenariosSideBySide)
     )
 
 
-def _closing(telling: Telling, asked: ScenariosAsked, place: int, year: int, closing: Money | None) -> Cell:
+def _closing(asked: ScenariosAsked, place: int, year: int, closing: Money | None) -> Cell:
     """A closing balance; the plan itself, unchanged, is that of its years."""
     scenario = asked.question.scenarios[place]
     unchanged = scenario == Scenario(name=scenario.name)
