@@ -1,6 +1,6 @@
 """What every part of a packet is told with: its facts, its language, and the steps behind its figures."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import ClassVar, Generic, TypeVar
@@ -10,7 +10,7 @@ from swardcost_model.values import Money, to_minor
 
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.derived import Derived
-from swardcost_api.packets.document import Column, Given, Kind, Step
+from swardcost_api.packets.document import Column, Given, Kind, Paragraph, Part, Section, Step
 from swardcost_api.packets.values import Value
 
 MOST_ENTRIES = 60
@@ -97,6 +97,15 @@ class Told(Generic[FactsT]):
     def why_typed(self, name: str, title: str, *steps: Step) -> str | None:
         """The id of a derivation of steps that are taken in this packet itself."""
         return self.derived.why(name, title, (), steps)
+
+    def appendix(self) -> Iterator[Part]:
+        """The steps behind the figures told so far, where there are any."""
+        if self.derived.any:
+            yield Section("derivations", self.say("How each figure came about"))
+            yield Paragraph(
+                self.say("The steps behind the figures: the formula, what went in, and where it is from.")
+            )
+            yield self.derived.appendix()
 
     def step(self, name: str, value: Value, formula: str, source: str, *inputs: tuple[str, Value]) -> Step:
         """A step whose inputs have the names that the formula uses."""

@@ -13,7 +13,7 @@ from swardcost_api.packets.budget.lines import lines
 from swardcost_api.packets.budget.reasons import reasons
 from swardcost_api.packets.budget.telling import Telling
 from swardcost_api.packets.composing import Content, Writing
-from swardcost_api.packets.document import Paragraph, Part, Section, Signature, SignOff
+from swardcost_api.packets.document import Part, Section, Signature, SignOff
 from swardcost_api.storage.work import UnitOfWork
 
 _PARTS = (brief, lines, reasons, future, contingency, adjustments, orders, books, cautions)
@@ -30,7 +30,7 @@ def compose(facts: BudgetFacts, writing: Writing) -> Content:
     telling = Telling(facts, writing)
     parts: list[Part] = [part for tell in _PARTS for part in tell(telling)]
     parts += _sign_off(telling)
-    parts += _appendix(telling)
+    parts += telling.appendix()
     subtitle = telling.say("Budget and actual to the end of %(month)s", month=telling.month)
     return Content(facts.gathered.budget.name, subtitle, tuple(parts))
 
@@ -49,11 +49,3 @@ def _sign_off(telling: Telling) -> Iterator[Part]:
             Signature(say("For the finance committee")),
         ),
     )  # fmt: skip
-
-
-def _appendix(telling: Telling) -> Iterator[Part]:
-    if telling.derived.any:
-        say = telling.say
-        yield Section("derivations", say("How each figure came about"))
-        yield Paragraph(say("The steps behind the figures: the formula, what went in, and where it is from."))
-        yield telling.derived.appendix()

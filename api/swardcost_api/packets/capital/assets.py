@@ -7,7 +7,7 @@ from swardcost_model.assets import Condition, RegisteredAsset
 from swardcost_model.capital_plans import Decided
 
 from swardcost_api.capital.service import CountedProject, PlanAsset
-from swardcost_api.packets.capital.telling import Telling
+from swardcost_api.packets.capital.telling import Telling, asset_name
 from swardcost_api.packets.document import Cell, Column, Kind, Paragraph, Part, Row, Section, Table, Weight
 from swardcost_api.packets.relations import Rows
 from swardcost_api.packets.telling import money_sum
@@ -30,7 +30,7 @@ def assets(telling: Telling) -> Iterator[Part]:
     yield Paragraph(_counts(telling, len(replaced), len(due)))
     if due:
         yield _due(telling, due)
-    unknown = [_named(one) for one in replaced if one.due_in is None]
+    unknown = [asset_name(one) for one in replaced if one.due_in is None]
     if unknown:
         yield Paragraph(say(
             "When these are due is not known: %(assets)s.", assets=telling.listed(unknown)
@@ -51,10 +51,6 @@ def _counts(telling: Telling, all_of_them: int, due: int) -> str:
         "%(number)s of them fall due by %(year)s, or are overdue.",
         due, year=last,
     )  # fmt: skip
-
-
-def _named(asset: PlanAsset) -> str:
-    return f"{asset.code} {asset.name}"
 
 
 def _due(telling: Telling, due: list[PlanAsset]) -> Table:
@@ -108,7 +104,7 @@ def _row(
     same_cost = registered is not None and registered.figures.replacement_cost == asset.cost
     condition = None if registered is None else registered.asset.condition
     return Row(f"s{place}", (
-        Cell(_named(asset)), Cell(due, why if same_due else None),
+        Cell(asset_name(asset)), Cell(due, why if same_due else None),
         Cell(None if asset.in_use_since is None else str(asset.in_use_since)),
         Cell(None if asset.life_years is None else Measured(asset.life_years, "each")),
         Cell(asset.cost, why if same_cost and asset.cost is not None else None),
@@ -135,7 +131,7 @@ def _replacing(telling: Telling, project: CountedProject) -> str:
 def _why(telling: Telling, asset: PlanAsset, registered: RegisteredAsset | None) -> str | None:
     if registered is None:
         return None
-    title = telling.say("Asset %(asset)s", asset=_named(asset))
+    title = telling.say("Asset %(asset)s", asset=asset_name(asset))
     return telling.why(f"asset-{asset.id}", title, registered.figures.derivation)
 
 

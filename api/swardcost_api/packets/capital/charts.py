@@ -25,8 +25,7 @@ def reserve_chart(telling: Telling) -> Chart:
         first=years[0].year, last=years[-1].year, begins=telling.shown(years[0].closing), year=least.year,
         least=telling.shown(least.closing), ends=telling.shown(years[-1].closing),
     )  # fmt: skip
-    drawing = lines_by_year(data.caption, telling.facts.currency, drawn_columns(data))
-    return Chart("reserve-curve", data.caption, vega_lite_of(drawing), words, data, "line")
+    return line_chart("reserve-curve", telling.facts.currency, words, data)
 
 
 def spending_chart(telling: Telling) -> Chart:
@@ -42,7 +41,7 @@ def spending_chart(telling: Telling) -> Chart:
         (str(one.year), float(one.spending_limit.amount)) for one in years if one.spending_limit is not None
     ]
     drawing = bars_by_year(
-        data.caption, telling.facts.currency, drawn_columns(data), say("Spending limit"), limits
+        data.caption, telling.facts.currency, _drawn_columns(data), say("Spending limit"), limits
     )  # fmt: skip
     return Chart("spending-bars", data.caption, vega_lite_of(drawing), words, data, "column")
 
@@ -61,11 +60,16 @@ def funded_chart(telling: Telling) -> Chart:
         "%(last)s.",
         begins=telling.shown(Share(begins)), first=first, ends=telling.shown(Share(ends)), last=last,
     )  # fmt: skip
-    drawing = lines_by_year(data.caption, say("Percent"), drawn_columns(data))
-    return Chart("funded-curve", data.caption, vega_lite_of(drawing), words, data, "line")
+    return line_chart("funded-curve", say("Percent"), words, data)
 
 
-def drawn_columns(data: Table) -> list[Drawn]:
+def line_chart(identity: str, unit: str, words: str, data: Table) -> Chart:
+    """Lines by year of the columns of a table, under its caption; `words` say what they show."""
+    drawing = lines_by_year(data.caption, unit, _drawn_columns(data))
+    return Chart(identity, data.caption, vega_lite_of(drawing), words, data, "line")
+
+
+def _drawn_columns(data: Table) -> list[Drawn]:
     """The columns of a table after the first, as they are drawn over the first."""
     return [
         Drawn(column.title, [

@@ -6,7 +6,7 @@ from swardcost_model.plan_futures import FuturesDriver, FuturesShare, FuturesYea
 
 from swardcost_api.capital.service import FanDrawn, FanWords, fan_chart
 from swardcost_api.charts import vega_lite_of
-from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
+from swardcost_api.packets.capital.telling import YEARS, Telling, asset_name, year_key
 from swardcost_api.packets.document import (
     Cell,
     Chart,
@@ -229,8 +229,7 @@ def _driver(telling: Telling, one: FuturesDriver) -> str:
 
 
 def _asset(telling: Telling, one: FuturesDriver) -> str:
-    asset = next(asset for asset in telling.facts.counted.assets if asset.id == one.about)
-    return f"{asset.code} {asset.name}"
+    return asset_name(next(asset for asset in telling.facts.counted.assets if asset.id == one.about))
 
 
 def _project(telling: Telling, one: FuturesDriver) -> str:
@@ -246,7 +245,7 @@ def _unplanned(telling: Telling, told: PlanFutures) -> Table:
     )  # fmt: skip
     rows = tuple(
         Row(f"a{number}", (
-            Cell(f"{one.code} {one.name}"),
+            Cell(asset_name(one)),
             Cell(Measured(one.replacements, "each")), Cell(one.cost),
         ))
         for number, one in enumerate(told.unplanned, start=1)

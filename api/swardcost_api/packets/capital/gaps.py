@@ -6,7 +6,7 @@ from swardcost_model.capital_plans import Prerequisite
 
 from swardcost_api.capital.service import CountedProject, PlanAsset, renewals
 from swardcost_api.engine.capital.lives import due_year
-from swardcost_api.packets.capital.telling import Telling
+from swardcost_api.packets.capital.telling import Telling, asset_name
 from swardcost_api.packets.document import Cautions, Listing, Paragraph, Part, Section
 
 
@@ -53,7 +53,7 @@ def _gaps(telling: Telling) -> Iterator[str]:
         kinds = {one.kind for one in project.gaps}
         if "project_cost" in kinds:
             unpriced = [
-                _named(assets[one])
+                asset_name(assets[one])
                 for one in project.stated.asset_ids
                 if one in assets and assets[one].cost is None
             ]
@@ -78,7 +78,7 @@ def _gaps(telling: Telling) -> Iterator[str]:
 
 def _asset_gap(telling: Telling, asset: PlanAsset) -> str:
     assert asset.gap is not None
-    say, named = telling.say, _named(asset)
+    say, named = telling.say, asset_name(asset)
     if asset.gap[0] == "asset_cost":
         return say(
             "%(asset)s: in no fully funded balance, since it is not known what another one costs.",
@@ -183,12 +183,8 @@ def _not_replaced(telling: Telling) -> Iterator[str]:
             when = None if asset.life_years is None else due_year(renewed[asset.id][-1], asset.life_years)
         if not asset.replaced or when is None or when > counted.years[-1]:
             continue
-        told = {"asset": _named(asset), "year": when}
+        told = {"asset": asset_name(asset), "year": when}
         yield (
             telling.say("%(asset)s, again in %(year)s", **told) if asset.id in renewed
             else telling.say("%(asset)s, in %(year)s", **told)
         )  # fmt: skip
-
-
-def _named(asset: PlanAsset) -> str:
-    return f"{asset.code} {asset.name}"

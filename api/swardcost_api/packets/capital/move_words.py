@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from swardcost_model.capital_plans import Decided, PlanProject
 from swardcost_model.plan_succession import ProjectMove
 
-from swardcost_api.capital.service import BothPlans, CountedProject, PlanAsset
-from swardcost_api.packets.capital.telling import Telling
+from swardcost_api.capital.service import BothPlans, CountedProject
+from swardcost_api.packets.capital.telling import Telling, asset_name
 from swardcost_api.packets.telling import as_sentence
 from swardcost_api.packets.values import Share
 
@@ -97,23 +97,19 @@ def _of_assets(
         if asset_id not in before.asset_ids or then is None or asset is None:
             continue
         if of_year and asset.due_in is not None and then.due_in != asset.due_in:
-            told = {"asset": _named(asset), "year": asset.due_in}
+            told = {"asset": asset_name(asset), "year": asset.due_in}
             yield (
                 say("%(asset)s is due in %(year)s.", **told) if then.due_in is None
                 else say("%(asset)s is due in %(year)s, not in %(was)s.", **told, was=then.due_in)
             )  # fmt: skip
         if not of_year and asset.cost is not None and then.cost != asset.cost:
-            told = {"asset": _named(asset), "cost": telling.shown(asset.cost)}
+            told = {"asset": asset_name(asset), "cost": telling.shown(asset.cost)}
             yield (
                 say("%(asset)s costs %(cost)s; before, its cost was not known.", **told) if then.cost is None
                 else say("%(asset)s costs %(cost)s, in place of %(was)s.", **told, was=telling.shown(then.cost))
             )  # fmt: skip
     if not of_year and set(before.asset_ids) != set(now.asset_ids):
         yield say("It replaces other assets.")
-
-
-def _named(asset: PlanAsset) -> str:
-    return f"{asset.code} {asset.name}"
 
 
 def _cost(telling: Telling, project: CountedProject) -> str:

@@ -4,9 +4,7 @@ from collections.abc import Iterator
 
 from swardcost_model.plan_succession import MoveKind, PlanMoves, ProjectMove, YearBeside
 
-from swardcost_api.charts import vega_lite_of
-from swardcost_api.packets.capital.charts import drawn_columns
-from swardcost_api.packets.capital.drawings import lines_by_year
+from swardcost_api.packets.capital.charts import line_chart
 from swardcost_api.packets.capital.move_words import why_moved
 from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
 from swardcost_api.packets.document import (
@@ -193,5 +191,4 @@ def _chart(telling: Telling, found: PlanMoves) -> Chart:
         "%(now)s and %(before)s.",
         year=last.year, now=telling.shown(last.closing), before=telling.shown(last.closing_before),
     )  # fmt: skip
-    drawing = lines_by_year(title, telling.facts.currency, drawn_columns(data))
-    return Chart("beside-curve", title, vega_lite_of(drawing), words, data, "line")
+    return line_chart("beside-curve", telling.facts.currency, words, data)

@@ -21,7 +21,7 @@ from swardcost_api.packets.capital.terms import terms
 from swardcost_api.packets.capital.work import work_by_year
 from swardcost_api.packets.capital.years import plan_by_year
 from swardcost_api.packets.composing import Content, Writing
-from swardcost_api.packets.document import Paragraph, Part, Section, Signature, SignOff
+from swardcost_api.packets.document import Part, Section, Signature, SignOff
 from swardcost_api.storage.work import UnitOfWork
 
 _PARTS = (
@@ -41,7 +41,7 @@ def compose(facts: CapitalFacts, writing: Writing) -> Content:
     telling = Telling(facts, writing)
     parts: list[Part] = [part for tell in _PARTS for part in tell(telling)]
     parts += _sign_off(telling)
-    parts += _appendix(telling)
+    parts += telling.appendix()
     return Content(facts.plan.name, _subtitle(telling), tuple(parts))
 
 
@@ -76,11 +76,3 @@ def _sign_off(telling: Telling) -> Iterator[Part]:
         PlanStatus.LOCKED: say("The plan is locked with the decisions that stand in this packet."),
     }
     yield SignOff(statements[plan.status], tuple(signatures))
-
-
-def _appendix(telling: Telling) -> Iterator[Part]:
-    if telling.derived.any:
-        say = telling.say
-        yield Section("derivations", say("How each figure came about"))
-        yield Paragraph(say("The steps behind the figures: the formula, what went in, and where it is from."))
-        yield telling.derived.appendix()

@@ -4,9 +4,7 @@ from collections.abc import Iterator
 
 from swardcost_model.plan_progress import PlanStanding, ProjectStanding
 
-from swardcost_api.charts import vega_lite_of
-from swardcost_api.packets.capital.charts import drawn_columns
-from swardcost_api.packets.capital.drawings import lines_by_year
+from swardcost_api.packets.capital.charts import line_chart
 from swardcost_api.packets.capital.projects import decided_words, project_key
 from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
 from swardcost_api.packets.document import (
@@ -191,5 +189,4 @@ def _chart(telling: Telling, found: PlanStanding) -> Chart:
         "and %(planned)s.",
         year=last.year, expected=telling.shown(last.closing_expected), planned=telling.shown(last.closing_planned),
     )  # fmt: skip
-    drawing = lines_by_year(title, telling.facts.currency, drawn_columns(data))
-    return Chart("standing-curve", title, vega_lite_of(drawing), words, data, "line")
+    return line_chart("standing-curve", telling.facts.currency, words, data)

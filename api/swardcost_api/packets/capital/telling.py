@@ -2,8 +2,10 @@
 
 from swardcost_model.capital_plans import PlanProject
 from swardcost_model.plan_figures import PlanYear, ProjectDeferral, ProjectInFigures
+from swardcost_model.plan_futures import AssetInFutures
 from swardcost_model.plan_progress import ProjectStanding
 
+from swardcost_api.capital.service import PlanAsset
 from swardcost_api.packets.capital.facts import CapitalFacts
 from swardcost_api.packets.document import Given, Step
 from swardcost_api.packets.telling import Told
@@ -30,6 +32,11 @@ class Telling(Told[CapitalFacts]):
 def year_key(year: int) -> str:
     """The key of a year's row, and of its derivation."""
     return f"y{year}"
+
+
+def asset_name(asset: PlanAsset | AssetInFutures) -> str:
+    """How an asset is named in tables and sentences: its code and its name."""
+    return f"{asset.code} {asset.name}"
 
 
 def why_year(telling: Telling, year: PlanYear) -> str | None:

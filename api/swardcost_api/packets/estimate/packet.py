@@ -1,12 +1,10 @@
 """The estimate packet: what is asked, what it costs, alternates, days, risks, what it rests on, and who approves it."""
 
-from collections.abc import Iterator
-
 from swardcost_model.estimates import EstimateStatus
 from swardcost_model.packets import NewPacket
 
 from swardcost_api.packets.composing import Content, Writing
-from swardcost_api.packets.document import Paragraph, Part, Section
+from swardcost_api.packets.document import Part
 from swardcost_api.packets.estimate.alternates import alternates, other_headings
 from swardcost_api.packets.estimate.basis import basis, quotes
 from swardcost_api.packets.estimate.brief import decision, included
@@ -34,7 +32,7 @@ def compose(facts: EstimateFacts, writing: Writing) -> Content:
     """What the packet tells. Raises `unavailable` while other schedules are solved."""
     telling = Told(facts, writing)
     parts: list[Part] = [part for tell in _PARTS for part in tell(telling)]
-    parts += _appendix(telling)
+    parts += telling.appendix()
     title = telling.say("%(project)s: %(estimate)s", project=facts.project.name, estimate=facts.estimate.name)
     return Content(title, _subtitle(telling), tuple(parts))
 
@@ -49,11 +47,3 @@ def _subtitle(telling: Told[EstimateFacts]) -> str:
         "Estimate %(number)s, revision %(revision)s: %(state)s", number=estimate.number, revision=estimate.revision,
         state=state,
     )  # fmt: skip
-
-
-def _appendix(telling: Told[EstimateFacts]) -> Iterator[Part]:
-    if telling.derived.any:
-        say = telling.say
-        yield Section("derivations", say("How each figure came about"))
-        yield Paragraph(say("The steps behind the figures: the formula, what went in, and where it is from."))
-        yield telling.derived.appendix()

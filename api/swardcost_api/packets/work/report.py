@@ -26,9 +26,10 @@ def compose(facts: WorkFacts, writing: Writing) -> Content:
     telling = Told(facts, writing)
     parts: list[Part] = [
         part
-        for tell in (_short, progress, quantities, ground, surface, _days, _cautions, _appendix)
+        for tell in (_short, progress, quantities, ground, surface, _days, _cautions)
         for part in tell(telling)
     ]
+    parts += telling.appendix()
     subtitle = telling.say("Work report for members, to %(day)s", day=telling.shown(facts.until))
     return Content(facts.project.name, subtitle, tuple(parts))
 
@@ -108,11 +109,3 @@ def _cautions(telling: Told[WorkFacts]) -> Iterator[Part]:
         say("Planned figures are estimates; the ground, the weather and growth decide what comes of them."),
         say("What is not measured is not told as done, and not as zero either."),
     ))  # fmt: skip
-
-
-def _appendix(telling: Told[WorkFacts]) -> Iterator[Part]:
-    if telling.derived.any:
-        say = telling.say
-        yield Section("derivations", say("How each figure came about"))
-        yield Paragraph(say("The steps behind the figures: the formula, what went in, and where it is from."))
-        yield telling.derived.appendix()
