@@ -1,14 +1,13 @@
 """The best timing of a plan: its projects and limits put to the optimiser, and the answer in the plan's own words."""
 
 import threading
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from uuid import UUID
 
 from swardcost_model import problems
-from swardcost_model.figures import DerivationStep
 from swardcost_model.plan_timing import BestTiming, TimedProject, TimedYear, TimingQuestion
 from swardcost_model.problems import ProblemError
 
@@ -73,7 +72,9 @@ def best_of(asked: TimingAsked) -> BestTiming:
     done = found if isinstance(found, Timing) else None
     ids = {_key(one.stated.number): one.stated.id for one in counted.projects}
     so = placed_so(counted, {} if done is None else _calendar_years(counted, done, ids))
-    timed = [_project(so, asked.late_percent, key, one, done, reasons) for key, one in placed.items()]
+    again = {one.stated.id: one for one in so.projects}
+    timed = [_project(asked, one, again[one.stated.id], reasons.get(key, "")) for key, one in placed.items()]
+    worths = [(again[one.project_id], one.worth) for one in timed if one.worth is not None]
     return BestTiming(
         plan_id=counted.plan.id, late_percent=asked.late_percent, possible=done is not None,
         conflict="" if done else _conflict(found), worth=done.worth if done else None,
@@ -81,7 +82,7 @@ def best_of(asked: TimingAsked) -> BestTiming:
         projects=timed, years=list(_years(so, done)) if done else [], not_placed=left_out,
         cautions=list(_cautions(counted)),
         method=_METHOD.format(percent=f"{asked.late_percent.normalize():f}", gap=f"{GAP * 100:g}"),
-        derivation=steps_for(timing_steps(done, _worths(so, timed)), counted.club) if done else [],
+        derivation=steps_for(timing_steps(done, worths), counted.club) if done else [],
     )  # fmt: skip
 
 
@@ -224,32 +225,17 @@ def _limits(counted: CountedPlan) -> Limits:
     )  # fmt: skip
 
 
-def _project(
-    so: CountedPlan,
-    late_percent: Decimal,
-    key: str,
-    one: CountedProject,
-    found: Timing | None,
-    reasons: Mapping[str, str],
-) -> TimedProject:
-    start = found.starts[key] if found else None
-    score = _score(so, one)
+def _project(asked: TimingAsked, one: CountedProject, again: CountedProject, why: str) -> TimedProject:
+    """A project as it is stated, where it is placed; `again` is the same in the year of its placement."""
+    counted, late, year = asked.counted, asked.late_percent, again.stated.year
+    score = _score(counted, one)
     assert score is not None
-    year = None if start is None else so.years[start]
-    worth = None if year is None else worth_begun_in(so, one, late_percent, year)
-    steps: list[DerivationStep] = []
-    if worth is not None:
-        placed = next(other for other in so.projects if other.stated.id == one.stated.id)
-        steps = steps_for(worth_steps(so, placed, score, late_percent, worth), so.club)
+    worth = None if year is None else worth_begun_in(counted, one, late, year)
+    steps = () if worth is None else worth_steps(counted, again, score, late, worth)
     return TimedProject(
         project_id=one.stated.id, number=one.stated.number, name=one.stated.name, score=score,
-        wanted=one.stated.year, year=year, why=reasons.get(key, ""), worth=worth, derivation=steps,
+        wanted=one.stated.year, year=year, why=why, worth=worth, derivation=steps_for(steps, counted.club),
     )  # fmt: skip
-
-
-def _worths(so: CountedPlan, timed: Sequence[TimedProject]) -> list[tuple[CountedProject, Decimal]]:
-    placed = {one.stated.id: one for one in so.projects}
-    return [(placed[one.project_id], one.worth) for one in timed if one.worth is not None]
 
 
 def _years(so: CountedPlan, found: Timing) -> Iterator[TimedYear]:
