@@ -25,10 +25,12 @@ from swardcost_api.web.app import create_app
 from swardcost_model.access import NewKey, Role
 
 pytest_plugins = ["demo_played"]
+THOROUGH = os.environ.get("SWARDCOST_TEST_THOROUGH") == "1"
+"""Whether many more examples and requests are made up."""
 
 hypothesis_settings.register_profile(
     "here",
-    max_examples=200 if os.environ.get("SWARDCOST_TEST_THOROUGH") == "1" else 25,
+    max_examples=200 if THOROUGH else 25,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

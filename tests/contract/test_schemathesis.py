@@ -5,7 +5,6 @@ those of real things half the time, so that it reaches the use cases.
 With SWARDCOST_TEST_THOROUGH=1 many more are made up, the bounds of every field among them; that takes some minutes.
 """
 
-import os
 import random
 import sys
 from collections.abc import Iterator
@@ -18,6 +17,7 @@ import httpx
 import pytest
 import requests
 import schemathesis
+from conftest import THOROUGH
 from hypothesis import HealthCheck, settings, strategies
 from schemathesis.config import SchemathesisConfig
 from schemathesis.generation import GenerationMode
@@ -45,7 +45,6 @@ LISTS = {
 OF_BUDGETS = {
     "adjustment_id": "adjustments", "measure_id": "measures", "unplanned_work_id": "unplanned-work",
 }  # fmt: skip
-THOROUGH = os.environ.get("SWARDCOST_TEST_THOROUGH") == "1"
 CONFIG = SchemathesisConfig.from_dict(
     {
         "phases": {"coverage": {"enabled": THOROUGH}},

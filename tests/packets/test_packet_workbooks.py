@@ -13,13 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from packet_comparing import assert_sheets, sheet_of
 from packet_readers import read_workbook
 from packet_samples import sample
 from swardcost_api.packets.document import Appendix, Kind, Table
 from swardcost_api.packets.faces.xlsx_face import xlsx_of
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Measured
-from test_packet_agreement import assert_cells
 
 OFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(
@@ -61,10 +61,6 @@ def computed(book: bytes, folder: Path) -> dict[str, list[list[Any]]]:
     return read_workbook((out / "packet.xlsx").read_bytes())
 
 
-def sheet_of(table: Table, sheets: dict[str, list[list[Any]]]) -> list[list[Any]]:
-    return next(rows for rows in sheets.values() if rows[0][0] == table.caption)[2:]
-
-
 @needs_office
 @pytest.mark.parametrize(("locale", "metric"), [("en-US", False), ("fr-CA", True)])
 def test_another_program_computes_the_same_figures_to_the_cent(
@@ -72,8 +68,7 @@ def test_another_program_computes_the_same_figures_to_the_cent(
 ) -> None:
     document = in_reader_units(sample(locale, lines=120, metric=metric))
     sheets = computed(edited(xlsx_of(document), without_values), tmp_path)
-    for table in document.tables:
-        assert_cells(table, sheet_of(table, sheets))
+    assert_sheets(document.tables, sheets)
     front = next(iter(sheets.values()))
     total = next(row for row in front if row[0] == "Total")
     assert Decimal(repr(round(total[1], 6))) == document.figures[0].value.amount  # type: ignore[union-attr]

@@ -288,24 +288,25 @@ def give_them_something_to_read(
 ) -> None:
     """Packets as page, PDF and workbook, and a link to one of them."""
     tour.stage(21, "Something to read")
-    written = packets.issue_all(owner, budget_id, plan_id, server.database.parent)
+    issued = packets.issue_all(owner, budget_id, plan_id)
     shown = table(
         "Packets as issued", ("#", "right"), ("Kind", "left"), ("Title", "left"), ("Locale", "left"),
         ("Files", "right"), ("PDF, SHA-256", "left"),
     )  # fmt: skip
-    for one in written:
-        packet = one.packet
+    for packet in issued:
         shown.add_row(
             str(packet.number), words(packet.kind), packet.title, packet.locale, str(len(packet.files)),
             f"{packets.pdf_digest(packet)[:16]}...",
         )  # fmt: skip
     tour.show(shown)
-    shared = packets.share_and_take_back(owner, server.url, written[1].packet)
+    shared = packets.share_and_take_back(owner, server.url, issued[1])
     tour.say(
-        f"A link opens packet {written[1].packet.number} without a key ({shared.opened}), until it is taken back "
+        f"A link opens packet {issued[1].number} without a key ({shared.opened}), until it is taken back "
         f"({shared.since})."
     )
-    tour.say(f"Pages, PDFs and workbooks are in {written[0].pages.parent}.")
+    tour.say(
+        f"Pages, PDFs and workbooks are in {packets.write_files(owner, issued, server.database.parent)}."
+    )
 
 
 def how_to_go_on(tour: Tour, server: DemoServer, key: str, budget_id: UUID) -> None:

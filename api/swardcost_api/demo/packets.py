@@ -1,7 +1,9 @@
 """What people read of the club: four packets, issued and written to files, one of them shared and taken back."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 from uuid import UUID
 
 import httpx
@@ -11,20 +13,11 @@ from swardcost_model.packets import NewPacket, NewPacketLink, Packet, PacketKind
 from swardcost_api.demo import control
 
 FOLDER = "packets"
+FORMS: tuple[Literal["html", "pdf", "xlsx"], ...] = ("html", "pdf", "xlsx")
 
 
-@dataclass(frozen=True)
-class Written:
-    """An issued packet and the files that were written of it."""
-
-    packet: Packet
-    pages: Path
-    print: Path
-    workbook: Path
-
-
-def issue_all(client: Client, budget_id: UUID, plan_id: UUID, folder: Path) -> list[Written]:
-    """Issue the packet of the estimate, of the budget, for the members, and of the capital plan, and write them."""
+def issue_all(client: Client, budget_id: UUID, plan_id: UUID) -> list[Packet]:
+    """Issue the packet of the estimate, of the budget, for the members, and of the capital plan."""
     estimate_id = client.budgets.read(budget_id).estimate_id
     asked = [
         NewPacket(kind=PacketKind.ESTIMATE, subject_id=estimate_id),
@@ -35,18 +28,17 @@ def issue_all(client: Client, budget_id: UUID, plan_id: UUID, folder: Path) -> l
         NewPacket(kind=PacketKind.WORK_REPORT, subject_id=budget_id, through=control.MONTH, locale="es-MX"),
         NewPacket(kind=PacketKind.CAPITAL_PLAN, subject_id=plan_id, through=control.MONTH),
     ]  # fmt: skip
+    return [client.packets.issue(one) for one in asked]
+
+
+def write_files(client: Client, packets: Iterable[Packet], folder: Path) -> Path:
+    """Write each packet as page, PDF and workbook; gives the folder that they are in."""
     into = folder / FOLDER
     into.mkdir()
-    return [_written(client, client.packets.issue(one), into) for one in asked]
-
-
-def _written(client: Client, packet: Packet, into: Path) -> Written:
-    name = f"packet-{packet.number}"
-    written = Written(packet, into / f"{name}.html", into / f"{name}.pdf", into / f"{name}.xlsx")
-    written.pages.write_bytes(client.packets.file(packet.id, "html"))
-    written.print.write_bytes(client.packets.file(packet.id, "pdf"))
-    written.workbook.write_bytes(client.packets.file(packet.id, "xlsx"))
-    return written
+    for packet in packets:
+        for form in FORMS:
+            (into / f"packet-{packet.number}.{form}").write_bytes(client.packets.file(packet.id, form))
+    return into
 
 
 @dataclass(frozen=True)
