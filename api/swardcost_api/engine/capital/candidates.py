@@ -94,6 +94,22 @@ class Bundle:
         """Whether one of its members has to be done."""
         return any(one.required for one in self.members)
 
+    def costs_from(self, start: int) -> dict[int, int]:
+        """What its members cost by year, in minor units, if they start in one."""
+        return _by_year(start, [one.costs_minor[start] for one in self.members])
+
+    def closure_days_from(self, start: int) -> dict[int, int]:
+        """On how many days its members close the course, by year, if they start in one."""
+        return _by_year(start, [one.closure_days for one in self.members])
+
+
+def _by_year(start: int, phases: Sequence[Sequence[int]]) -> dict[int, int]:
+    found: dict[int, int] = {}
+    for one in phases:
+        for year, figure in enumerate(one, start=start):
+            found[year] = found.get(year, 0) + figure
+    return found
+
 
 @dataclass(frozen=True)
 class Question:
@@ -146,6 +162,10 @@ class Question:
     def worth(self, key: str, start: int) -> int:
         """What a project is worth if it starts in a year, in ten-thousandths of a point."""
         return worth_from(self.candidates[key].value, self.late_percent, start)
+
+    def worth_of_bundle(self, bundle: Bundle, start: int | None) -> int:
+        """What starts together is worth if it starts in a year, or is not done; in ten-thousandths of a point."""
+        return 0 if start is None else sum(self.worth(one.key, start) for one in bundle.members)
 
     def worth_of(self, starts: Starts) -> int:
         """What projects that start in these years are worth in all, in ten-thousandths of a point."""

@@ -60,7 +60,7 @@ def improved(question: Question, starts: Starts) -> dict[str, int]:
         question.bundles,
         key=lambda one: (
             not one.required,
-            -max((_worth(question, one, s) for s in one.starts), default=0),
+            -max((question.worth_of_bundle(one, s) for s in one.starts), default=0),
             one.key,
         ),
     )
@@ -86,17 +86,13 @@ def polished(question: Question, starts: Starts, most_moves: int) -> dict[str, i
 def _earlier(question: Question, bundle: Bundle, starts: Starts) -> int | None:
     """The first year, before its own if it has one, in which a bundle can start beside the others as they are."""
     now = starts.get(bundle.key)
-    worth = 0 if now is None else _worth(question, bundle, now)
+    worth = question.worth_of_bundle(bundle, now)
     for start in bundle.starts:
         if now is not None and start >= now:
             return None
-        if _worth(question, bundle, start) < worth:
+        if question.worth_of_bundle(bundle, start) < worth:
             return None
         tried = dict(starts) | {one.key: start for one in bundle.members}
         if all(broken.family == "required" for broken in broken_limits(question, tried)):
             return start
     return None
-
-
-def _worth(question: Question, bundle: Bundle, start: int) -> int:
-    return sum(question.worth(one.key, start) for one in bundle.members)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from swardcost_api.engine.capital.candidates import Bundle, Question, Starts
+from swardcost_api.engine.capital.candidates import Question, Starts
 from swardcost_api.engine.capital.kept_limits import broken_limits
 from swardcost_api.engine.capital.start_weights import StartWeights
 
@@ -27,7 +27,6 @@ _Floats = NDArray[np.float64]
 class _Search:
     """What was found so far: the most gained, by which moves, and how much may still be looked through."""
 
-    starts: dict[str, int]
     gain: float
     moves: tuple[int, ...] | None = None
     left: int = MOST_TRIED
@@ -53,9 +52,8 @@ class NearbyPlans:
         self.more = np.array(
             [self.weights.of(b, s) - self.weights.of(b, now[b.key]) for b, s in self.options]
         ).reshape(len(self.options), len(self.weights.most))
-        self.gains = np.array(
-            [_worth(question, b, s) - _worth(question, b, now[b.key]) for b, s in self.options], dtype=float
-        )
+        worth = question.worth_of_bundle
+        self.gains = np.array([worth(b, s) - worth(b, now[b.key]) for b, s in self.options], dtype=float)
         self.over = sum((self.weights.of(b, now[b.key]) for b in question.bundles), -self.weights.most)
 
     def best_with(self, key: str, start: int, most_moves: int) -> dict[str, int] | None:
@@ -67,7 +65,7 @@ class NearbyPlans:
         first = self.number.get((self.question.bundle_of[key].key, start))
         if first is None:
             return None
-        found = _Search(self.starts, -np.inf)
+        found = _Search(-np.inf)
         found.taken.append(first)
         others = np.flatnonzero(self.of_bundle != self.of_bundle[first])
         for moves in range(most_moves + 1):
@@ -76,7 +74,7 @@ class NearbyPlans:
 
     def better(self, most_moves: int) -> dict[str, int] | None:
         """The plan of the most worth with up to so many moves, where that is more than the plan itself is worth."""
-        found = _Search(self.starts, 0.5)
+        found = _Search(0.5)
         for moves in range(1, most_moves + 1):
             self._look(found, self.over, 0.0, np.arange(len(self.options)), moves)
         return None if found.moves is None else self._moved(found.moves)
@@ -142,7 +140,3 @@ class NearbyPlans:
                 if start is not None:
                     starts[one.key] = start
         return starts
-
-
-def _worth(question: Question, bundle: Bundle, start: int | None) -> int:
-    return 0 if start is None else sum(question.worth(one.key, start) for one in bundle.members)

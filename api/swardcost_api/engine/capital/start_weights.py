@@ -25,7 +25,7 @@ class StartWeights:
             (one.key, link.key, link.years) for one in question.candidates.values() for link in one.after
         ]
         starts = [(bundle, start) for bundle in question.bundles for start in bundle.starts]
-        limited = [*_limits(question.limits, [_costs(*one) for one in starts], starts)]
+        limited = [*_limits(question.limits, [bundle.costs_from(start) for bundle, start in starts], starts)]
         table = [[amounts.get(n, 0) for amounts, _ in limited] for n in range(len(starts))]
         ordered = [[_order(bundle, start, link) for link in links] for bundle, start in starts]
         self._of = {
@@ -49,7 +49,7 @@ def _limits(
     limits: Limits, costs: Sequence[dict[int, int]], starts: Sequence[tuple[Bundle, int]]
 ) -> Iterator[tuple[dict[int, int], int]]:
     """Amounts by the number of a start and the most that they may sum to, for each limit of a year."""
-    days = [_sums(start, [one.closure_days for one in bundle.members]) for bundle, start in starts]
+    days = [bundle.closure_days_from(start) for bundle, start in starts]
     for figures, by_year in ((costs, limits.spending_minor), (days, limits.closure_days)):
         for year, most in enumerate(by_year):
             if most is not None:
@@ -59,18 +59,6 @@ def _limits(
             found = floor_sums(limits.reserve, costs, year)
             if found is not None:
                 yield found
-
-
-def _costs(bundle: Bundle, start: int) -> dict[int, int]:
-    return _sums(start, [one.costs_minor[start] for one in bundle.members])
-
-
-def _sums(start: int, phases: Sequence[Sequence[int]]) -> dict[int, int]:
-    found: dict[int, int] = {}
-    for one in phases:
-        for year, figure in enumerate(one, start=start):
-            found[year] = found.get(year, 0) + figure
-    return found
 
 
 def _order(bundle: Bundle, start: int | None, link: tuple[str, str, int]) -> float:

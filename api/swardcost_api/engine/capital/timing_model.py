@@ -66,7 +66,7 @@ class TimingModel:
             self.variables += [(bundle, start) for start in bundle.starts]
         self.lows, self.highs = [0.0] * len(self.variables), [1.0] * len(self.variables)
         self.whole = [1] * len(self.variables)
-        self.costs = [self._costs(bundle, start) for bundle, start in self.variables]
+        self.costs = [bundle.costs_from(start) for bundle, start in self.variables]
         self.unit = max((minor for cost in self.costs for minor in cost.values()), default=1) or 1
         self.impossible = any(bundle.required and not bundle.starts for bundle in question.bundles)
         self.told: set[tuple[str, int | None]] = set()
@@ -82,10 +82,7 @@ class TimingModel:
 
     def worth(self) -> list[int]:
         """What each variable is worth, in ten-thousandths of a point."""
-        return [
-            sum(self.question.worth(one.key, start) for one in bundle.members)
-            for bundle, start in self.variables
-        ]
+        return [self.question.worth_of_bundle(bundle, start) for bundle, start in self.variables]
 
     def at_least(self, figures: list[int], least: int) -> None:
         """Leave out the placements whose whole-numbered figures sum to less."""
@@ -190,13 +187,6 @@ class TimingModel:
             least[key] = min(amount, least.get(key, amount))
         return sum(total <= most for total in accumulate(sorted(least.values())))
 
-    def _costs(self, bundle: Bundle, start: int) -> dict[int, int]:
-        found: dict[int, int] = {}
-        for one in bundle.members:
-            for phase, minor in enumerate(one.costs_minor[start]):
-                found[start + phase] = found.get(start + phase, 0) + minor
-        return found
-
     def _one_start(self) -> Iterator[tuple[Row, float, float]]:
         """What starts together starts in one year or not at all; what is required has to."""
         for bundle in self.question.bundles:
@@ -226,14 +216,9 @@ class TimingModel:
                 yield row, -math.inf, most / self.unit
 
     def _closure_days(self) -> Iterator[tuple[Row, float, float]]:
-        limits = self.question.limits.closure_days
-        rows: list[Row] = [{} for _ in limits]
-        for n, (bundle, start) in enumerate(self.variables):
-            for one in bundle.members:
-                for phase, days in enumerate(one.closure_days):
-                    if days:
-                        rows[start + phase][n] = rows[start + phase].get(n, 0.0) + days
-        for row, most in zip(rows, limits, strict=True):
+        closed = [bundle.closure_days_from(start) for bundle, start in self.variables]
+        for year, most in enumerate(self.question.limits.closure_days):
+            row = {n: float(days[year]) for n, days in enumerate(closed) if days.get(year)}
             if most is not None and row:
                 yield row, -math.inf, float(most)
 
