@@ -130,6 +130,10 @@ class ForecastLine(EarnedFigures):
         description="How the share done is known, in words.",
         examples=["820 of 1,000 short tons on 2026-10-12 (82 %)"],
     )
+    posted_since_measured: Money | None = Field(
+        description="Postings of the months after the one in which it was last measured: the share done knows nothing "
+        "of them, so that what is to come may count their work again. Null where it never was measured."
+    )
     method: ForecastMethod = Field(
         description="The method that gave the estimate: the one asked for, or `as_budgeted` where it has no answer."
     )
@@ -151,6 +155,10 @@ class Forecast(Answer):
     total: EarnedFigures
     unmeasured: int = Field(
         description="Lines whose share done is not known; they count as on budget so far."
+    )
+    outdated: int = Field(
+        description="Lines with postings of months after the one in which they were last measured; what is to come on "
+        "them may be too much until they are measured again."
     )
     derivation: list[str]
 

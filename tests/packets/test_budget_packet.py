@@ -111,8 +111,10 @@ def facts_of(api: Api, budget: Answer, through: str = THROUGH) -> tuple[BudgetFa
         return budget_packet.read(work, asked), read_club(work)
 
 
-def packet_of(api: Api, budget: Answer, locale: str = "en-US", asked: str = "") -> Document:
-    facts, club = facts_of(api, budget)
+def packet_of(
+    api: Api, budget: Answer, locale: str = "en-US", asked: str = "", through: str = THROUGH
+) -> Document:
+    facts, club = facts_of(api, budget, through)
     content = budget_packet.compose(facts, Writing(club, Formatter(locale), asked))
     return Document(
         title=content.title, subtitle=content.subtitle, club=club.name, locale=locale, unit_system=club.unit_system,
@@ -386,3 +388,67 @@ def test_charts_are_told_in_words_and_their_bars_begin_at_zero(api: Api) -> None
             for axis in axes:
                 scale = layer["encoding"][axis].get("scale", {"zero": True})
                 assert scale["zero"] is True
+
+
+def a_reading_of(document: Document) -> str:
+    return texts_of(document).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_what_was_posted_since_work_was_measured_is_told_wherever_it_counts(api: Api) -> None:
+    budget = a_budget(api)
+    before = report_of(api, budget, "forecast")
+    assert (before["outdated"], before["lines"][0]["posted_since_measured"]["amount"]) == (0, "0.00")
+    assert "after its work was last measured" not in a_reading_of(packet_of(api, budget))
+    profile = api.get("/ledger/profiles").json()["items"][0]["id"]
+    row = f'2026-10-09,1520-10,Sand again,4000.00,"{VENDOR}",I-90\r\n'
+    response = api.upload("/ledger/imports/upload", HEADER + row, params={"profile_id": profile})
+    assert response.status_code == 201, response.text
+    after = report_of(api, budget, "forecast")
+    assert (after["outdated"], after["lines"][0]["posted_since_measured"]["amount"]) == (1, "4000.00")
+    assert after["lines"][1]["posted_since_measured"] is None
+    document = packet_of(api, budget)
+    told = "On one line $4,000.00 were posted after its work was last measured: 1."
+    assert a_reading_of(document).count(told) == 2, "in the brief and among the cautions"
+    row_told = table_of(document, "at-completion").rows[0].note.replace("\N{NO-BREAK SPACE}", " ")
+    assert "$4,000.00 were posted in later months; what was done for it is not measured." in row_told
+
+
+def test_a_month_that_is_not_over_is_not_told_as_past(api: Api) -> None:
+    budget = a_budget(api)
+    today = api.clock().date()
+    ahead = f"{today.year + 1}-01"
+    over, running = packet_of(api, budget), packet_of(api, budget, through=ahead)
+    assert "By the end of Oct 2026 " in texts_of(over)
+    assert "is not over" not in texts_of(over)
+    day = Formatter("en-US").day(today)
+    assert f"By {day} " in texts_of(running)
+    assert "By the end of" not in texts_of(running)
+    assert f"is not over: what was planned for all of it stands beside what is known on {day}." in texts_of(
+        running
+    )
+    assert running.subtitle.endswith(f", as known on {day}")
+
+
+def test_without_postings_no_posting_is_said_to_be_assigned(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "10", "short_ton"))
+    budget = budget_of(api, priced(api, project, an_edition(api, [an_item("SAND", "40.50")])))
+    told = texts_of(packet_of(api, budget))
+    assert "Nothing is posted in these months yet." in told
+    assert "Every posting" not in told
+
+
+def test_markups_have_names_in_each_language(api: Api) -> None:
+    table = table_of(packet_of(api, a_budget(api), "es-MX"), "lines")
+    assert table.rows[1].cells[0].value == "2. Contingencia"
+
+
+def test_a_lump_sum_is_not_counted_in_lump_sums(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("FENCE", "1", "lump_sum"))
+    item = an_item("FENCE", "900", unit="lump_sum")
+    budget = budget_of(api, priced(api, project, an_edition(api, [item])))
+    body = {"budget_line_id": budget["lines"][0]["id"], "measured_on": "2026-09-30", "done": "1"}
+    api.created(f"/budgets/{budget['id']}/measures", body)
+    row = table_of(packet_of(api, budget), "at-completion").rows[0]
+    assert row.note == "Measured on September 30, 2026."

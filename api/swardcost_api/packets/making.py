@@ -10,19 +10,17 @@ from swardcost_model.packets import NewPacket, PacketKind
 from swardcost_model.problems import Fault, ProblemError
 
 from swardcost_api.access.service import read_club
-from swardcost_api.engine.control.months import months_between
 from swardcost_api.packets.budget import packet as budget_packet
 from swardcost_api.packets.capital import packet as capital_packet
 from swardcost_api.packets.composing import Composer, Writing
 from swardcost_api.packets.document import Document, Mark
 from swardcost_api.packets.estimate import packet as estimate_packet
 from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.months import refuse_far_ahead
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.work import report as work_report
 from swardcost_api.storage.work import UnitOfWork
 
-MOST_MONTHS_AHEAD = 36
-"""A packet has rows and bars for the months up to the one that counts; what is further ahead is a mistake."""
 COMPOSERS = {
     PacketKind.ESTIMATE: Composer(estimate_packet.read, estimate_packet.compose),
     PacketKind.BUDGET: Composer(budget_packet.read, budget_packet.compose),
@@ -55,7 +53,8 @@ def read_question(work: UnitOfWork, asked: NewPacket, number: int | None = None)
     """All that a packet is composed of, read at one moment; a draft bears no number.
 
     Raises `not-found` for a subject that the club does not have, `wrong-state` for one that has nothing to tell yet,
-    `invalid-values` for a month or scenarios where the subject has none, and for a month years ahead.
+    `invalid-values` for a month or scenarios where the subject has none, for a month years ahead, and for one in which
+    the budget had nothing yet.
     """
     dated = asked.kind in (PacketKind.BUDGET, PacketKind.WORK_REPORT, PacketKind.CAPITAL_PLAN)
     if asked.through is not None and not dated:
@@ -67,10 +66,8 @@ def read_question(work: UnitOfWork, asked: NewPacket, number: int | None = None)
     this_month = work.now.date().isoformat()[:7]
     if asked.through is None and dated:
         asked = asked.model_copy(update={"through": this_month})
-    if asked.through is not None and len(months_between(this_month, asked.through)) > MOST_MONTHS_AHEAD:
-        expected = f"at most {MOST_MONTHS_AHEAD} months from {this_month} on"
-        fault = Fault(pointer="/through", expected=expected, got=asked.through)
-        raise ProblemError(problems.INVALID_VALUES, "So far ahead there is nothing to tell.", [fault])
+    if asked.through is not None:
+        refuse_far_ahead(asked.through, this_month)
     club = read_club(work)
     facts = COMPOSERS[asked.kind].read(work, asked)
     return Question(asked, number, club, asked.locale or club.locale, facts, work.now)

@@ -27,6 +27,8 @@ HOW = [
     "planned: adjusted budget up to the month; earned = adjusted budget x share done, rounded half up to the cent",
     "share done: measured in the line's own unit, or in percent; a line that was not measured counts as on budget: "
     "earned = cost, at most the budget",
+    "what was posted in the months after a line was measured is cost, while its share done is still the measured one: "
+    "what is to come may then count work twice, until it is measured again",
     "cost = actual + accrued; schedule variance = earned - planned; cost variance = earned - cost",
     "schedule index = earned / planned; cost index = earned / cost; to 0.001",
     *(f"{method}: estimate at completion = {formula}" for method, formula in FORMULAS.items()),
@@ -34,12 +36,12 @@ HOW = [
     "variance at completion = budget - estimate at completion",
 ]
 COLUMNS = (
-    "line", "label", "account", "unplanned", "measured", "budget", "planned", "earned", "cost", "schedule_variance",
-    "cost_variance", "schedule_index", "cost_index", "index_to_complete", "percent_done", "method",
+    "line", "label", "account", "unplanned", "measured", "posted_since_measured", "budget", "planned", "earned", "cost",
+    "schedule_variance", "cost_variance", "schedule_index", "cost_index", "index_to_complete", "percent_done", "method",
     *(f"at_completion_{method}" for method in METHODS), "at_completion", "to_complete", "variance_at_completion",
     "currency",
 )  # fmt: skip
-MONEY = frozenset(COLUMNS[5:11]) | frozenset(
+MONEY = frozenset(COLUMNS[5:12]) | frozenset(
     name for name in COLUMNS if name.startswith(("at_completion", "to_complete", "variance_at_completion"))
 )
 
@@ -102,7 +104,8 @@ def forecast_of(
         budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=now, method=method,
         lines=[_line(one, currency) for one in found],
         total=EarnedFigures(**_figures(total, sum(one.at_completion_minor for one in found), currency)),
-        unmeasured=sum(one.line.done is None for one in found), derivation=HOW,
+        unmeasured=sum(one.line.done is None for one in found), outdated=sum(one.line.outdated for one in found),
+        derivation=HOW,
     )  # fmt: skip
 
 
@@ -114,7 +117,8 @@ def _line(found: LineForecast, currency: str) -> ForecastLine:
 
     return ForecastLine(
         **naming(found.line), **_figures(value, found.at_completion_minor, currency),
-        measured=_measured(found.line), method=found.method, committed_floor=found.on_floor,
+        measured=_measured(found.line), posted_since_measured=money(found.line.posted_since_measured_minor),
+        method=found.method, committed_floor=found.on_floor,
         forecasts=[
             MethodForecast(
                 method=one, at_completion=money(answer),
@@ -157,13 +161,14 @@ def _measured(line: LineFigures) -> str:
 def forecast_cells(report: Forecast) -> Iterable[Sequence[Any]]:
     """The report as rows of a table with `COLUMNS`; the total comes last."""
     for line in report.lines:
+        since = line.posted_since_measured.amount if line.posted_since_measured else None
         by_method = [one.at_completion.amount if one.at_completion else None for one in line.forecasts]
         yield (
-            line.number, line.label, line.account, line.unplanned, line.measured, *_earned_cells(line), line.method,
-            *by_method, *_end_cells(line),
+            line.number, line.label, line.account, line.unplanned, line.measured, since, *_earned_cells(line),
+            line.method, *by_method, *_end_cells(line),
         )  # fmt: skip
     total = report.total
-    yield (None, "Total", None, None, None, *_earned_cells(total), report.method, *[None] * len(METHODS),
+    yield (None, "Total", None, None, None, None, *_earned_cells(total), report.method, *[None] * len(METHODS),
            *_end_cells(total))  # fmt: skip
 
 

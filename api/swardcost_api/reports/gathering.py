@@ -59,6 +59,19 @@ class LineFigures:
         planned = self.state.adjusted_quantity if self.state.unit is not None else HUNDRED
         return share_done(self.measured.done, planned) if planned else None
 
+    @property
+    def posted_since_measured_minor(self) -> int | None:
+        """Postings of the months after the one in which it was last measured; absent where it never was."""
+        if self.measured is None:
+            return None
+        month = self.measured.measured_on.isoformat()[:7]
+        return sum(amount for one, amount in self.actual_by_month.items() if one > month)
+
+    @property
+    def outdated(self) -> bool:
+        """Whether something was posted since it was measured, so that more may be done than is known."""
+        return bool(self.posted_since_measured_minor)
+
     def used(self) -> tuple[Decimal | None, int | None]:
         """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it.
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from swardcost_api.packets.budget.brief import outdated
 from swardcost_api.packets.budget.facts import BooksMonth
 from swardcost_api.packets.budget.telling import Telling
 from swardcost_api.packets.document import Cautions, Cell, Column, Kind, Paragraph, Part, Row, Section, Table
@@ -25,6 +26,8 @@ def books(telling: Telling) -> Iterator[Part]:
             "may belong to this one, and they are in none of its figures.",
             gathered.unassigned_postings, month=telling.month, amount=telling.minor(gathered.unassigned_minor),
         ))  # fmt: skip
+    elif not any(one.month.postings for one in facts.books):
+        yield Paragraph(say("Nothing is posted in these months yet."))
     else:
         yield Paragraph(
             say("Every posting of the club up to %(month)s is assigned to a budget.", month=telling.month)
@@ -119,6 +122,13 @@ def _cautions(telling: Telling) -> Iterator[str]:
         )
     if any(one.month.status == "open" for one in facts.books):
         yield say("Months that are not closed may still take postings.")
+    if facts.outdated:
+        yield outdated(telling)
+    yield say(
+        "Adjustments count from the day on which they take effect, also where they were decided after it. Which of "
+        "them wait for a decision is told as of %(day)s.",
+        day=telling.today,
+    )
     if facts.overdrawn:
         names = telling.listed(
             say("%(line)s by %(amount)s", line=telling.label(one), amount=telling.size(one.available))

@@ -67,18 +67,18 @@ def _pending(telling: Telling) -> str:
 def _money(telling: Telling) -> str:
     total = telling.facts.standing.total
     told = {
-        "month": telling.month, "cost": telling.minor(telling.facts.cost_minor),
+        "when": telling.by_then, "cost": telling.minor(telling.facts.cost_minor),
         "budget": telling.shown(total.adjusted), "ordered": telling.shown(total.open_commitments),
         "left": telling.size(total.available),
     }  # fmt: skip
     if total.percent is None:
         so_far = telling.say(
-            "By the end of %(month)s %(cost)s were spent or accrued, of an adjusted budget of %(budget)s",
+            "%(when)s %(cost)s were spent or accrued, of an adjusted budget of %(budget)s",
             **told,
         )
     else:
         so_far = telling.say(
-            "By the end of %(month)s %(cost)s were spent or accrued, %(percent)s of the adjusted budget of %(budget)s",
+            "%(when)s %(cost)s were spent or accrued, %(percent)s of the adjusted budget of %(budget)s",
             **told, percent=telling.shown(Share(total.percent)),
         )  # fmt: skip
     told["so_far"] = so_far
@@ -250,9 +250,30 @@ def why_contingency(telling: Telling) -> str | None:
     )  # fmt: skip
 
 
+def outdated(telling: Telling) -> str:
+    """That something was posted since work was measured, so that what is to come may count it again."""
+    facts = telling.facts
+    since = sum(one.posted_since_measured_minor or 0 for one in facts.outdated)
+    return telling.counted(
+        "On one line %(amount)s were posted after its work was last measured: %(names)s. What is to come there may be "
+        "told too high until it is measured again.",
+        "On %(number)s lines %(amount)s were posted after their work was last measured: %(names)s. What is to come "
+        "there may be told too high until it is measured again.",
+        len(facts.outdated), amount=telling.minor(since),
+        names=telling.listed(telling.label(one.state) for one in facts.outdated),
+    )  # fmt: skip
+
+
 def _doubt(telling: Telling) -> str:
     """What in these figures is not sure, in short; each is told of further below."""
     facts, found = telling.facts, []
+    if not facts.month_is_over:
+        found.append(telling.say(
+            "%(month)s is not over: what was planned for all of it stands beside what is known on %(day)s.",
+            month=telling.month, day=telling.today,
+        ))  # fmt: skip
+    if facts.outdated:
+        found.append(outdated(telling))
     if facts.gathered.unassigned_postings:
         found.append(telling.counted(
             "One posting of %(amount)s in all is assigned to no budget and is in none of these figures.",

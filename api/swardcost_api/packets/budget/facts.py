@@ -34,6 +34,7 @@ from swardcost_api.ledger.service import (
     read_month,
     reconcile_month,
 )
+from swardcost_api.packets.months import refuse_before
 from swardcost_api.reports.service import (
     METHODS,
     Gathered,
@@ -91,6 +92,16 @@ class BudgetFacts:
     def money(self, minor: int) -> Money:
         """So many minor units."""
         return Money.of_minor(minor, self.currency)
+
+    @property
+    def month_is_over(self) -> bool:
+        """Whether the last month that counts has ended."""
+        return self.gathered.on < self.now.date()
+
+    @property
+    def outdated(self) -> Sequence[LineFigures]:
+        """Lines with postings of months after the one in which they were last measured."""
+        return [one for one in self.gathered.lines if one.outdated]
 
     @cached_property
     def standing(self) -> BudgetStanding:
@@ -204,19 +215,22 @@ class BudgetFacts:
 
 
 def read_facts(work: UnitOfWork, asked: NewPacket) -> BudgetFacts:
-    """A budget with all that a packet of it tells. Raises `not-found`."""
+    """A budget with all that a packet of it tells. Raises `not-found`, and `invalid-values` for a month before it."""
     totals = posting_totals(work)
     gathered = gather(work, asked.subject_id, asked.through, totals)
     budget_id, through = gathered.budget.id, gathered.through
     known = {one.state.id for one in gathered.lines}
-    mine = [one for one in totals if one.budget_line_id in known and one.month <= through]
+    mine = [one for one in totals if one.budget_line_id in known]
+    first = _first_month(gathered, mine)
+    refuse_before(first, through)
     own = _all(lambda cursor: list_own_forecasts(work, budget_id, _PAGE, cursor))
     by_day = sorted(
         (one for one in own if one.stated_on <= gathered.on), key=lambda one: (one.stated_on, one.id)
     )
-    months = list_months(work, _first_month(gathered, mine), through)
+    months = list_months(work, first, through)
     return BudgetFacts(
-        gathered, mine, {method: line_forecasts(work, gathered, method) for method in METHODS}, by_day,
+        gathered, [one for one in mine if one.month <= through],
+        {method: line_forecasts(work, gathered, method) for method in METHODS}, by_day,
         contingency_log(work, budget_id), _all(lambda cursor: list_adjustments(work, budget_id, _PAGE, cursor)),
         commitment_register(work, Wanted(budget_id=budget_id), gathered.on),
         [BooksMonth(read_month(work, one.month), reconcile_month(work, one.month)) for one in months.items],
@@ -225,11 +239,12 @@ def read_facts(work: UnitOfWork, asked: NewPacket) -> BudgetFacts:
 
 
 def _first_month(gathered: Gathered, totals: Sequence[PostingTotal]) -> str:
-    """The first month of the plan or of a posting."""
+    """The first month of the plan or of a posting, or that in which the budget was opened."""
     planned = [
         month for line in gathered.lines for month, amount in line.state.adjusted_by_month.items() if amount
     ]
-    return min([*planned, *(one.month for one in totals), gathered.through])
+    opened = gathered.budget.created_at.date().isoformat()[:7]
+    return min([*planned, *(one.month for one in totals), opened])
 
 
 def _all(page: Callable[[str | None], Page[T]]) -> list[T]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from swardcost_model.control import ForecastLine, ForecastMethod
 
 from swardcost_api.charts import vega_lite_of
+from swardcost_api.commitments.service import LUMP_SUM
 from swardcost_api.engine.control.forecast import FORMULAS
 from swardcost_api.engine.control.rounding import places
 from swardcost_api.packets.budget.brief import unspent_contingency, why_cost, why_end
@@ -134,7 +135,7 @@ def _measured(telling: Telling, found: LineForecast) -> str:
         return ""
     told = {"day": telling.day(measured.measured_on)}
     at_end = measured.measured_on == telling.facts.gathered.on
-    if state.unit is None or state.adjusted_quantity is None:
+    if state.unit in (None, LUMP_SUM) or state.adjusted_quantity is None:
         return "" if at_end else telling.say("Measured on %(day)s.", **told)
     for name, quantity in (("done", measured.done), ("planned", state.adjusted_quantity)):
         told[name] = telling.shown(Measured(rounded(quantity), state.unit, as_bought=True))
@@ -152,6 +153,12 @@ def _note(telling: Telling, line: ForecastLine, forecast: LineForecast) -> str:
             "Own figure: %(amount)s still to spend, said %(who)s on %(day)s. %(reason)s",
             amount=telling.shown(own.to_complete), who=own.stated_by, day=telling.day(own.stated_on),
             reason=as_sentence(own.reason),
+        ))  # fmt: skip
+    since = forecast.line.posted_since_measured_minor
+    if since:
+        found.append(telling.say(
+            "%(amount)s were posted in later months; what was done for it is not measured.",
+            amount=telling.minor(since),
         ))  # fmt: skip
     if line.committed_floor:
         found.append(

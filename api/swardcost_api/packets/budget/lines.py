@@ -96,10 +96,15 @@ def _line_table(telling: Telling) -> Table:
     rows.append(total_row(telling, columns, totals, rows))
     notes = []
     unplanned = standing.unplanned
-    if any(one.unplanned for one in standing.lines):
+    if unplanned.adjusted.amount:
         notes.append(say(
             "Of the total, %(budget)s are for work that nobody had planned, of which %(cost)s were spent or accrued.",
             budget=telling.shown(unplanned.adjusted), cost=telling.shown(unplanned.actual + unplanned.accrued),
+        ))  # fmt: skip
+    elif any(one.unplanned for one in standing.lines):
+        notes.append(say(
+            "For work that nobody had planned there is no budget; %(cost)s were spent or accrued on it.",
+            cost=telling.shown(unplanned.actual + unplanned.accrued),
         ))  # fmt: skip
     if any(one.available.amount < 0 for one in standing.lines):
         notes.append(say("Below zero is available where more was spent and ordered than the line has."))
@@ -171,7 +176,7 @@ def by_scope_item(telling: Telling) -> list[Group]:
     for line in telling.facts.gathered.lines:
         state = line.state
         if state.scope_item_id is None:
-            key, name = (state.markup or f"line-{state.number}") + state.label, state.label
+            key, name = (state.markup or f"line-{state.number}") + state.label, telling.name_of(state)
         else:
             key, name = str(state.scope_item_id), state.scope_item or state.label
         group = groups.setdefault(key, Group(f"group-{len(groups) + 1}", name))

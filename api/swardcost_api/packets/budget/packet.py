@@ -31,8 +31,17 @@ def compose(facts: BudgetFacts, writing: Writing) -> Content:
     parts: list[Part] = [part for tell in _PARTS for part in tell(telling)]
     parts += _sign_off(telling)
     parts += telling.appendix()
-    subtitle = telling.say("Budget and actual to the end of %(month)s", month=telling.month)
-    return Content(facts.gathered.budget.name, subtitle, tuple(parts))
+    return Content(facts.gathered.budget.name, _subtitle(telling), tuple(parts))
+
+
+def _subtitle(telling: Telling) -> str:
+    if telling.facts.month_is_over:
+        return telling.say("Budget and actual to the end of %(month)s", month=telling.month)
+    return telling.say(
+        "Budget and actual to the end of %(month)s, as known on %(day)s",
+        month=telling.month,
+        day=telling.today,
+    )
 
 
 def _sign_off(telling: Telling) -> Iterator[Part]:

@@ -19,7 +19,7 @@ def explained(telling: Telling, found: LineCauses) -> str:
     told = {
         "line": telling.label(found.line.state), "cost": telling.minor(facts.cost_minor),
         "planned": telling.minor(facts.original_minor), "by": telling.size(difference),
-        "causes": "; ".join(_cause(telling, found, one) for one in found.causes),
+        "causes": telling.joined(_cause(telling, found, one) for one in found.causes),
     }  # fmt: skip
     if difference.amount > 0:
         return telling.say(

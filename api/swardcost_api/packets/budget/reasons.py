@@ -89,23 +89,21 @@ def _lead(telling: Telling) -> str:
     """The difference in all and what makes most of it."""
     found = telling.facts.explanation
     told = {
-        "cost": telling.shown(found.cost), "planned": telling.shown(found.planned), "month": telling.month,
+        "cost": telling.shown(found.cost), "planned": telling.shown(found.planned), "when": telling.by_then,
         "by": telling.size(found.difference),
     }  # fmt: skip
     if found.difference.amount > 0:
         first = telling.say(
-            "%(cost)s were spent or accrued by the end of %(month)s where %(planned)s were planned: %(by)s more.",
+            "%(when)s %(cost)s were spent or accrued where %(planned)s were planned: %(by)s more.",
             **told,
         )
     elif found.difference.amount < 0:
         first = telling.say(
-            "%(cost)s were spent or accrued by the end of %(month)s where %(planned)s were planned: %(by)s less.",
+            "%(when)s %(cost)s were spent or accrued where %(planned)s were planned: %(by)s less.",
             **told,
         )
     else:
-        first = telling.say(
-            "%(cost)s were spent or accrued by the end of %(month)s, as much as was planned.", **told
-        )
+        first = telling.say("%(when)s %(cost)s were spent or accrued, as much as was planned.", **told)
     parts = sorted(
         (one for one in found.causes if one.amount.amount), key=lambda one: -abs(one.amount.amount)
     )
@@ -152,7 +150,7 @@ def _bridge(telling: Telling) -> Chart:
         Row("cost", (Cell(cost), Cell(found.cost, None, Rows(("planned", *keys)))), Weight.TOTAL),
     )  # fmt: skip
     words = (say("Plan and cost"), say("More money"), say("Less money"))
-    told = "; ".join(
+    told = telling.joined(
         say("%(cause)s %(amount)s", cause=cause_title(telling, cause), amount=signed(telling, amount))
         for cause, amount in causes
     )

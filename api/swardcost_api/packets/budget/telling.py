@@ -2,9 +2,14 @@
 
 from collections.abc import Sequence
 from typing import Protocol
+from uuid import UUID
 
+from swardcost_model.estimates import MarkupKind
+
+from swardcost_api.budgets.service import LineState
 from swardcost_api.packets.budget.facts import BudgetFacts
 from swardcost_api.packets.document import Cell, Column, Row, Weight
+from swardcost_api.packets.estimate.words import markup_name
 from swardcost_api.packets.relations import Rows
 from swardcost_api.packets.telling import Told
 from swardcost_api.packets.values import MonthOf
@@ -15,6 +20,9 @@ LINES, WHY, AT_END, CONTINGENCY, TOTAL = "lines", "why-different", "at-completio
 
 class Numbered(Protocol):
     """A budget line as the reports name it."""
+
+    @property
+    def id(self) -> UUID: ...
 
     @property
     def number(self) -> int: ...
@@ -40,12 +48,31 @@ class Telling(Told[BudgetFacts]):
         """The month of the packet within a sentence."""
         return self.shown(MonthOf.named(self.facts.gathered.through))
 
+    @property
+    def today(self) -> str:
+        """The day of the packet within a sentence."""
+        return self.day(self.facts.now.date())
+
+    @property
+    def by_then(self) -> str:
+        """By when something was spent, at the head of a sentence."""
+        if self.facts.month_is_over:
+            return self.say("By the end of %(month)s", month=self.month)
+        return self.say("By %(day)s", day=self.today)
+
     def label(self, line: Numbered) -> str:
         """How a line is named: its number and what it pays for, with its account where others are called the same."""
+        name = self.name_of(self.facts.lines[line.id].state)
         if line.account is None or line.label not in self.facts.repeated_labels:
-            return self.numbered(line.number, line.label)
+            return self.numbered(line.number, name)
         return self.say(
-            "%(number)s. %(name)s (%(account)s)", number=line.number, name=line.label, account=line.account
+            "%(number)s. %(name)s (%(account)s)", number=line.number, name=name, account=line.account
+        )
+
+    def name_of(self, state: LineState) -> str:
+        """What a line pays for; markups have names in each language."""
+        return (
+            state.label if state.markup is None else markup_name(self.writing.words, MarkupKind(state.markup))
         )
 
 

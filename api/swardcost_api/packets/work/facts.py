@@ -28,6 +28,7 @@ from swardcost_api.estimates.service import (
 )
 from swardcost_api.methods.frame import Measure
 from swardcost_api.packets.estimate.facts import PlannedDays, planned_days
+from swardcost_api.packets.months import refuse_before
 from swardcost_api.packets.values import MonthOf
 from swardcost_api.storage.work import UnitOfWork
 
@@ -58,7 +59,7 @@ class WorkFacts:
     days: PlannedDays | None
     month: MonthOf
     until: date
-    """The last day that counts: of the month, or that of the packet."""
+    """The last day that counts: of the month, or the day of the packet where that is earlier."""
     before: ProgressState
     """At the end of the month before."""
     now: ProgressState
@@ -76,20 +77,28 @@ class WorkFacts:
 
 
 def read_facts(work: UnitOfWork, asked: NewPacket) -> WorkFacts:
-    """The work of a budget, and what was measured of it by the end of a month. Raises `not-found`."""
+    """The work of a budget, and what was measured of it by the end of a month.
+
+    Raises `not-found`, and `invalid-values` for a month before the work and the budget.
+    """
     budget = read_budget_summary(work, asked.subject_id)
     estimate = read_estimate(work, budget.estimate_id)
-    month = MonthOf.named(asked.through or work.now.date().isoformat())
+    today = work.now.date()
+    month = MonthOf.named(asked.through or today.isoformat())
     first = date(month.year, month.month, 1)
     last = first.replace(day=monthrange(month.year, month.month)[1])
-    until = max(min(last, work.now.date()), first)
+    until = min(last, today)
+    now = read_progress(work, budget.id, until)
+    if not now.lines:
+        begun = min(estimate.starts_on, budget.created_at.date())
+        refuse_before(begun.isoformat()[:7], str(month))
     taken = [one.alternate_id for one in estimate.alternates if one.taken]
     scope, known_as = _scope(work, estimate, taken)
     return WorkFacts(
         budget=budget, estimate=estimate, project=read_project(work, estimate.project_id), scope=scope,
         known_as=known_as, item_names=_item_names(work, estimate),
         days=planned_days(work, estimate.project_id, taken), month=month, until=until,
-        before=read_progress(work, budget.id, first - timedelta(days=1)), now=read_progress(work, budget.id, until),
+        before=read_progress(work, budget.id, first - timedelta(days=1)), now=now,
         lines=line_states(work, budget.id, until),
     )  # fmt: skip
 
