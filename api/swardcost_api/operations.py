@@ -38,6 +38,8 @@ GEOJSON = "application/geo+json"
 """RFC 7946, section 12."""
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 """A workbook of a spreadsheet program."""
+HTML = "text/html"
+PDF = "application/pdf"
 SVG = "image/svg+xml"
 """A chart as a picture (W3C, Scalable Vector Graphics)."""
 VEGA_LITE = "application/vnd.vegalite.v6+json"
@@ -63,7 +65,10 @@ Cursor = Annotated[str | None, Query("`next` of the page before.", max_length=10
 
 @dataclass(frozen=True)
 class Face:
-    """Another form of the answer, chosen by `Accept`: its media type and how the answer is written in it."""
+    """Another form of the answer, chosen by `Accept`: its media type and how the answer is written in it.
+
+    One for JSON takes the place of the answer's own, where its bytes are kept and not written anew.
+    """
 
     media_type: str
     write: Callable[[Any], str | bytes]

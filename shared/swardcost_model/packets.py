@@ -7,7 +7,7 @@ from uuid import UUID
 
 from pydantic import Field
 
-from swardcost_model.access import UnitSystem
+from swardcost_model.access import Ton, UnitSystem
 from swardcost_model.plan_scenarios import ScenarioQuestion
 from swardcost_model.values import Answer, Month, Name, Request, Text, Timestamp
 
@@ -120,7 +120,31 @@ class NewLinkWithToken(PacketLink):
     """A new link with its token, shown this once."""
 
     token: str = Field(description="It is shown once and stored only as a hash.")
-    path: str = Field(description="Where the packet is read, on this service.", examples=["/p/sward_links_…"])
+    path: str = Field(description="Where the packet is read, on this service.", examples=["/p/view_2f1c9a…"])
+
+
+class PacketMark(Answer):
+    """Whether a document is a draft or was issued, and then its number."""
+
+    state: Literal["draft", "issued"]
+    number: str
+
+
+class PacketDocument(Answer):
+    """All that a packet tells, as data."""
+
+    title: str
+    subtitle: str
+    club: str
+    locale: str
+    unit_system: UnitSystem
+    ton: Ton
+    created: Timestamp
+    mark: PacketMark
+    parts: list[dict[str, Any]] = Field(
+        description="In the order in which they are read, each with its `kind`: sections, texts, figures, tables, "
+        "charts, and the steps behind the figures; values typed, with their units, and as they are printed."
+    )
 
 
 class PacketDraft(Answer):
@@ -128,7 +152,4 @@ class PacketDraft(Answer):
 
     title: str
     through: Month | None
-    document: dict[str, Any] = Field(
-        description="Its parts in the order in which they are read: sections, texts, figures, tables, charts, and the "
-        "steps behind the figures; values with their units, not formatted."
-    )
+    document: PacketDocument

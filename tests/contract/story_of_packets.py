@@ -35,7 +35,7 @@ def the_packets(client: Any) -> None:
     ]
     assert client.packets.file(second.id, "pdf").startswith(b"%PDF-")
     assert client.packets.file(second.id, "xlsx").startswith(b"PK")
-    assert b'"document"' in client.packets.file(second.id, "json")
+    assert b'"parts"' in client.packets.file(second.id, "json")
     link = client.packets.share(second.id, NewPacketLink(name="Autumn meeting", valid_days=14))
     assert link.path.endswith(link.token)
     assert [one.id for one in client.packets.links(second.id)] == [link.id]

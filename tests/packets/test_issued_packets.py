@@ -12,7 +12,7 @@ from estimate_factories import Document, a_dressed_green, accepted, issued
 
 PACKETS, LINKS = "/packets", "/packet-links"
 MEDIA = {
-    "html": "text/html", "pdf": "application/pdf", "csv": "text/csv",
+    "html": "text/html", "pdf": "application/pdf", "csv": "text/csv", "json": "application/json",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }  # fmt: skip
 NOBODY = "00000000-0000-7000-8000-000000000000"
@@ -56,8 +56,8 @@ def test_a_packet_keeps_its_bytes_and_tells_their_digest(api: Api) -> None:
     # Whatever becomes of the estimate, the packet tells what it told.
     accepted(api, estimate["id"])
     assert {form: file_of(api, packet, form) for form in MEDIA} == files
-    data = api.get(f"{PACKETS}/{packet['id']}/document").json()["document"]
-    assert data["title"] == "Autumn programme"
+    data = api.get(f"{PACKETS}/{packet['id']}/document").json()
+    assert (data["title"], data["mark"]) == ("Autumn programme", {"state": "issued", "number": "1"})
 
 
 def test_one_packet_takes_the_place_of_another_of_its_subject(api: Api) -> None:
@@ -179,16 +179,19 @@ def test_a_draft_is_read_in_every_form_and_language(api: Api) -> None:
     for media in MEDIA.values():
         answer = api.get(place, headers={"Accept": media})
         assert (answer.status_code, answer.headers["content-type"].partition(";")[0]) == (200, media)
+    saved_as = api.get(place, headers={"Accept": "application/pdf"}).headers["content-disposition"]
+    assert saved_as == 'attachment; filename="estimate-packet.pdf"'
     french = api.get(f"{place}?locale=fr-CA&unit_system=metric", headers={"Accept": "text/html"}).text
     assert 'lang="fr' in french
     assert api.get(PACKETS).json()["items"] == []
 
 
 @pytest.mark.parametrize("what", ["packet", "work-report"])
-def test_a_month_years_ahead_is_refused_and_no_packet_kept(api: Api, what: str) -> None:
+def test_a_month_with_nothing_to_tell_is_refused_and_no_packet_kept(api: Api, what: str) -> None:
     estimate = a_dressed_green(api)
     budget = accepted(api, estimate["id"])["budget_id"]
-    for through, status in (("2299-12", 422), ("1800-01", 200)):
+    first = estimate["starts_on"][:7]
+    for through, status in (("2299-12", 422), ("1800-01", 422), (first, 200)):
         answer = api.get(f"/budgets/{budget}/{what}?through={through}", headers={"Accept": "application/pdf"})
         assert answer.status_code == status, answer.text
         if status == 422:

@@ -54,7 +54,7 @@ def table_of(data: dict[str, Any]) -> Table:
 def issued(request: pytest.FixtureRequest, played: Played, address: str) -> Issued:
     with Client(address, club="heron-mere", key=played.key) as client:
         packet = next(one for one in client.packets.list() if one.kind == request.param)
-        document = json.loads(client.packets.file(packet.id, "json"))["document"]
+        document = json.loads(client.packets.file(packet.id, "json"))
         text = client.packets.file(packet.id, "csv").decode()
     return Issued(packet.number, packet.locale, document, played.folder / "packets", text)
 

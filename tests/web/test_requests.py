@@ -138,7 +138,9 @@ def test_unknown_paths_and_verbs_answer_problem_documents(api: Api) -> None:
     assert unknown.headers["content-type"] == "application/problem+json"
     verb = api.delete("/v1/units")
     assert (verb.status_code, verb.json()["type"]) == (405, "/problems/method-not-allowed")
-    assert "GET" in verb.headers["allow"]
+    assert {"GET", "HEAD"} <= set(verb.headers["allow"].split(", "))
+    assert {"GET", "HEAD"} <= set(api.client.options("/v1/units").headers["allow"].split(", "))
+    assert {"GET", "HEAD"} <= set(api.client.post("/p/view_nobody_x").headers["allow"].split(", "))
     no_id = api.get("/areas/not-a-uuid")
     assert (no_id.status_code, no_id.json()["type"]) == (404, "/problems/not-found")
 

@@ -228,12 +228,13 @@ Part = (
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Whether a packet is a draft, issued, or superseded by another."""
+    """Whether a packet is a draft, or issued and under which number.
 
-    state: Literal["draft", "issued", "superseded"]
+    Its files never change, so that another took its place is told by the cover, not here.
+    """
+
+    state: Literal["draft", "issued"]
     number: str = ""
-    by: str = ""
-    """The packet that took its place."""
 
 
 @dataclass(frozen=True)

@@ -1,13 +1,12 @@
 """Packets as they would be issued now, read without being kept."""
 
-import json
 from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
 from pydantic import PrivateAttr
 from swardcost_model.access import UnitSystem
-from swardcost_model.packets import NewPacket, Packet, PacketDraft, PacketKind, PacketLocale
+from swardcost_model.packets import NewPacket, PacketDocument, PacketDraft, PacketKind, PacketLocale
 
 from swardcost_api.operations import JSON
 from swardcost_api.packets.document import Document
@@ -25,7 +24,8 @@ class Draft(PacketDraft):
     @classmethod
     def of(cls, found: Composed) -> "Draft":
         """The draft of a composed packet."""
-        draft = cls(title=found.document.title, through=found.through, document=json_data(found.document))
+        document = PacketDocument(**json_data(found.document))
+        draft = cls(title=found.document.title, through=found.through, document=document)
         draft._document = found.document
         return draft
 
@@ -35,15 +35,15 @@ class Draft(PacketDraft):
         return self._document
 
 
-class IssuedDocument(PacketDraft):
-    """An issued packet with its files."""
+class IssuedDocument(PacketDocument):
+    """The document of an issued packet, with its files."""
 
     _files: Mapping[str, bytes] = PrivateAttr()
 
     @classmethod
-    def of(cls, packet: Packet, files: Mapping[str, bytes]) -> "IssuedDocument":
-        """The packet whose files, by their media type, these are."""
-        found = cls(title=packet.title, through=packet.through, document=json.loads(files[JSON]))
+    def of(cls, files: Mapping[str, bytes]) -> "IssuedDocument":
+        """The document whose files, by their media type, these are."""
+        found = cls.model_validate_json(files[JSON])
         found._files = files
         return found
 
@@ -53,10 +53,10 @@ class IssuedDocument(PacketDraft):
 
 
 def issued_document(work: UnitOfWork, packet_id: UUID) -> IssuedDocument:
-    """An issued packet with its files. Raises `not-found`."""
-    packet = read_packet(work, packet_id)
+    """The document of an issued packet with its files. Raises `not-found`."""
+    files = read_packet(work, packet_id).files
     return IssuedDocument.of(
-        packet, {one.media_type: read_file(work, packet_id, one.media_type).content for one in packet.files}
+        {one.media_type: read_file(work, packet_id, one.media_type).content for one in files}
     )
 
 

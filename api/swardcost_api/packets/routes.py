@@ -10,6 +10,7 @@ from swardcost_model.packets import (
     NewPacket,
     NewPacketLink,
     Packet,
+    PacketDocument,
     PacketDraft,
     PacketKind,
     PacketLink,
@@ -52,7 +53,7 @@ def _as_issued(face: PacketFace) -> Face:
 
 
 _DRAFT_FACES = tuple(_of_draft(one) for one in FACES if one.media_type != JSON)
-_ISSUED_FACES = tuple(_as_issued(one) for one in FACES if one.media_type != JSON)
+_ISSUED_FACES = tuple(_as_issued(one) for one in FACES)
 
 
 def read_estimate_packet_question(
@@ -162,8 +163,8 @@ def read_packet(work: UnitOfWork, packet_id: UUID) -> Packet:
     return issued.read_packet(work, packet_id)
 
 
-@room.read(PACKETS + "/{packet_id}/document", "Read the files of an issued packet", faces=_ISSUED_FACES)
-def read_packet_document(work: UnitOfWork, packet_id: UUID) -> PacketDraft:
+@room.read(PACKETS + "/{packet_id}/document", "Read a file of an issued packet", faces=_ISSUED_FACES)
+def read_packet_document(work: UnitOfWork, packet_id: UUID) -> PacketDocument:
     """Byte for byte as they were issued, by what is accepted: page, PDF, workbook, tables or data."""
     return drafts.issued_document(work, packet_id)
 

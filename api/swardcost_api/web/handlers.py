@@ -28,7 +28,7 @@ from swardcost_model import problems
 from swardcost_model.problems import ProblemError
 
 from swardcost_api.jobs.runner import Runner
-from swardcost_api.operations import Face, Operation, Prepared, Query, StreamedFace
+from swardcost_api.operations import CSV, PDF, XLSX, Face, Operation, Prepared, Query, StreamedFace
 from swardcost_api.settings import Settings
 from swardcost_api.storage.database import Database
 from swardcost_api.storage.work import Caller, Transactions, UnitOfWork
@@ -50,6 +50,7 @@ from swardcost_api.web.receiving import (
 from swardcost_api.web.streaming import Streams
 
 T = TypeVar("T")
+_FILE_ENDINGS = {CSV: "csv", XLSX: "xlsx", PDF: "pdf"}
 _CONVERTERS: dict[Any, str] = {UUID: ":uuid", int: ":int"}
 _NOT_OF_THE_REQUEST = frozenset(
     {"work", "transactions", "data", "upload", "media_type", "if_match", "database"}
@@ -143,7 +144,7 @@ def litestar_path(operation: Operation) -> str:
 def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
     """The Litestar handler of an operation."""
     shape = shape_of(operation)
-    face_media = [JSON, *(face.media_type for face in operation.faces)]
+    face_media = list(dict.fromkeys((JSON, *(face.media_type for face in operation.faces))))
     inline = _runs_inline(operation, shape, runtime.database)
     streamed = any(isinstance(face, StreamedFace) for face in operation.faces)
 
@@ -214,7 +215,8 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
                 work = unit_of_work(incoming, session, caller_of(incoming, session))
                 yield from face.pieces(**fill(incoming, work))
 
-        return await runtime.streams.response(pieces(), face.media_type, runtime.readers)
+        headers = {"Vary": "Accept"} | _saved_as(operation, face.media_type)
+        return await runtime.streams.response(pieces(), face.media_type, headers, runtime.readers)
 
     def authenticate(incoming: Incoming) -> None:
         with runtime.database.reading(snapshot=False) as session:
@@ -323,6 +325,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         if isinstance(chosen, Face):
             written = chosen.write(answer)
             content = written.encode() if isinstance(written, str) else written
+            headers |= _saved_as(operation, chosen.media_type)
             return Response(
                 content, status_code=operation.status, media_type=chosen.media_type, headers=headers
             )
@@ -395,6 +398,15 @@ def _location(request: HttpRequest, operation: Operation, new: UUID) -> str:
 def _fingerprint(incoming: Incoming) -> str:
     url = incoming.request.url
     return idempotency.request_hash(incoming.request.method, url.path, url.query, incoming.content)
+
+
+def _saved_as(operation: Operation, media_type: str) -> dict[str, str]:
+    """The name under which a program saves a form that is a file: that of what the operation reads."""
+    ending = _FILE_ENDINGS.get(media_type)
+    if ending is None:
+        return {}
+    name = operation.id.partition("_")[2].replace("_", "-")
+    return {"Content-Disposition": f'attachment; filename="{name}.{ending}"'}
 
 
 def _chosen_face(request: HttpRequest, operation: Operation, media: list[str]) -> Face | StreamedFace | None:

@@ -89,7 +89,8 @@ class RequestLog:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                message["headers"] = [*message["headers"], (b"x-request-id", request_id.encode())]
+                headers = [_with_head(name, value) for name, value in message["headers"]]
+                message["headers"] = [*headers, (b"x-request-id", request_id.encode())]
             elif message["type"] == "http.response.body" and method == "HEAD":
                 message["body"] = b""
             await send(message)
@@ -101,3 +102,9 @@ class RequestLog:
                 "request", method=method, path=_LINK.sub(r"\1...", scope["path"]), status=status,
                 milliseconds=round((time.perf_counter() - started) * 1000, 2),
             )  # fmt: skip
+
+
+def _with_head(name: bytes, value: bytes) -> tuple[bytes, bytes]:
+    """A header of an answer; what allows `GET` allows `HEAD`, which nothing behind this knows of."""
+    allows = name.lower() == b"allow" and b"GET" in value and b"HEAD" not in value
+    return name, value + b", HEAD" if allows else value

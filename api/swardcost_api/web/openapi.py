@@ -194,7 +194,9 @@ def _responses(
         success["content"] = {JSON: {"schema": schema_of[answer]} | _example(example.get("response"))}
         success["headers"] = _headers(operation, answer)
     for face in operation.faces:
-        success["content"][face.media_type] = {"schema": _schema_in(face.media_type, schema_of[answer])}
+        success["content"].setdefault(
+            face.media_type, {"schema": _schema_in(face.media_type, schema_of[answer])}
+        )
     if not success.get("headers"):
         success.pop("headers", None)
     responses = {str(operation.status): success}

@@ -21,7 +21,7 @@ class Streams:
     open: int = 0
 
     async def response(
-        self, pieces: Iterator[str], media_type: str, limiter: anyio.CapacityLimiter
+        self, pieces: Iterator[str], media_type: str, headers: dict[str, str], limiter: anyio.CapacityLimiter
     ) -> Response[Any]:
         """An answer of these pieces, the first of which is made before it begins, so that a refusal is one.
 
@@ -37,7 +37,7 @@ class Streams:
         except BaseException:
             self.open -= 1
             raise
-        return Stream(self._all(first, pieces, limiter), media_type=media_type, headers={"Vary": "Accept"})
+        return Stream(self._all(first, pieces, limiter), media_type=media_type, headers=headers)
 
     async def _all(
         self, first: str | None, pieces: Iterator[str], limiter: anyio.CapacityLimiter

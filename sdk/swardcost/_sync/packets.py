@@ -81,7 +81,7 @@ class Packets:
         return self._session.get(Packet, f"{_PACKETS}/{packet_id}")
 
     def file(self, packet_id: UUID, form: Form) -> bytes:
-        """A file of an issued packet, byte for byte; of `json` the service's answer with the data in it."""
+        """A file of an issued packet, byte for byte; its SHA-256 is that which the packet states."""
         path = f"{_PACKETS}/{packet_id}/document"
         return (self._session.send("GET", path, accept=_MEDIA[form])).content
 

@@ -3,15 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from swardcost_api.operations import CSV, JSON, XLSX
+from swardcost_api.operations import CSV, HTML, JSON, PDF, XLSX
 from swardcost_api.packets.document import Document
 from swardcost_api.packets.faces.csv_face import csv_of
 from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.faces.json_face import json_of
 from swardcost_api.packets.faces.pdf_face import pdf_of
 from swardcost_api.packets.faces.xlsx_face import xlsx_of
-
-HTML, PDF = "text/html", "application/pdf"
 
 
 @dataclass(frozen=True, slots=True)

@@ -146,14 +146,10 @@ def packet_view(document: Document) -> PacketView:
 
 
 def mark_words(document: Document, words: Words) -> str:
-    """Draft, issued or superseded, in words."""
-    mark = document.mark
-    number, by = calm(mark.number), calm(mark.by)
-    if mark.state == "draft":
+    """Draft or issued, in words."""
+    if document.mark.state == "draft":
         return words.say("Draft: not issued")
-    if mark.state == "issued":
-        return words.say("Issued as %(number)s", number=number) if number else words.say("Issued")
-    return words.say("Superseded by %(number)s", number=by) if by else words.say("Superseded")
+    return words.say("Issued as %(number)s", number=calm(document.mark.number))
 
 
 def labels(words: Words) -> dict[str, str]:
