@@ -60,8 +60,9 @@ def test_a_price_keeps_all_its_places_and_says_what_it_buys() -> None:
 def test_days_are_written_so_that_nobody_takes_the_month_for_the_day() -> None:
     day = date(2026, 3, 1)
     assert [Formatter(one).day(day) for one in ("en-US", "fr-CA", "es-MX")] == [
-        "March 1, 2026", "1 mars 2026", "1 de marzo de 2026",
+        "March 1, 2026", "1er mars 2026", "1 de marzo de 2026",
     ]  # fmt: skip
+    assert Formatter("fr-FR").day(date(2026, 3, 11)) == "11 mars 2026"
     assert Formatter("es-MX").month(MonthOf(2026, 3)) == "mar 2026"
     assert (
         Formatter("fr-CA").moment(datetime(2026, 1, 2, 13, 30, tzinfo=UTC)) == "2 janvier 2026, 13 h 30 UTC"
@@ -135,6 +136,11 @@ def test_every_unit_that_steps_carry_has_a_name() -> None:
         ("40", "short_ton_per_hour", "metric", "metric_ton", "metric_ton_per_hour"),
         ("9000", "square_foot_per_hour", "metric", "metric_ton", "square_meter_per_hour"),
         ("100", "pound_per_cubic_foot", "metric", "metric_ton", "kilogram_per_cubic_meter"),
+        ("595000", "kilogram", "metric", "metric_ton", "metric_ton"),
+        ("595000", "kilogram", "metric", "short_ton", "short_ton"),
+        ("595", "kilogram", "metric", "metric_ton", None),
+        ("12346", "square_meter", "metric", "metric_ton", "hectare"),
+        ("0.5", "hectare", "metric", "metric_ton", None),
         ("90", "minute", "metric", "metric_ton", None),
         ("3", "load", "metric", "metric_ton", None),
         ("1", "mile", "us_customary", "short_ton", None),

@@ -122,7 +122,9 @@ class Formatter:
 
     def day(self, day: date) -> str:
         """A day, with its month in letters, so that no reader takes one for the other."""
-        return str(dates.format_date(day, "long", self.words.locale))
+        shown = str(dates.format_date(day, "long", self.words.locale))
+        # In French the first of a month is an ordinal, which CLDR's patterns do not have.
+        return shown.replace("1 ", "1er ", 1) if day.day == 1 and self.words.language == "fr" else shown
 
     def moment(self, moment: datetime) -> str:
         """A moment in UTC."""

@@ -56,12 +56,16 @@ class Told(Generic[FactsT]):
         """Names after each other, of many the first and how many more."""
         found = list(names)
         more = len(found) - self.most_named
-        words = "; ".join(found[: self.most_named])
+        words = self.joined(found[: self.most_named])
         if more <= 0:
             return words
         return self.counted(
             "%(names)s; and %(number)s more", "%(names)s; and %(number)s more", more, names=words
         )
+
+    def joined(self, names: Iterable[str]) -> str:
+        """Names after each other, all of them."""
+        return self.say("; ").join(names)
 
     def entries(self, items: Sequence[str]) -> tuple[str, ...]:
         """The entries of a list, of very many the first and how many more."""

@@ -110,17 +110,22 @@ def reader_unit(measured: Iterable[Measured], system: UnitSystem, ton: Ton) -> s
     """The unit for quantities that stand in one column; `None` where they stay as they are.
 
     They stay where they are bought so, do not compare with each other, are of no known unit, or where all are in
-    units of the reader's system already.
+    units of the reader's system already; but a computed quantity in an SI unit may be too large for it, as tons of
+    sand are for kilograms.
     """
     found = list(measured)
     dimensions = {UNITS[one.unit].dimension if one.unit in UNITS else "" for one in found}
     if len(dimensions) != 1 or any(one.as_bought for one in found):
         return None
     dimension = dimensions.pop()
-    if dimension not in TRADE_DIMENSIONS or all(_fits(one.unit, system, ton) for one in found):
+    if dimension not in TRADE_DIMENSIONS:
+        return None
+    si_unit = UNITS[found[0].unit].si_unit
+    if all(_fits(one.unit, system, ton) for one in found) and any(one.unit != si_unit for one in found):
         return None
     largest = max(abs(Fraction(one.value) * UNITS[one.unit].si_exact) for one in found)
-    return trade_unit(float(largest), UNITS[found[0].unit].si_unit, system, ton)
+    unit = trade_unit(float(largest), si_unit, system, ton)
+    return None if all(one.unit == unit for one in found) else unit
 
 
 def _fits(unit: str, system: UnitSystem, ton: Ton) -> bool:

@@ -190,7 +190,7 @@ def _curves(telling: Telling, asked: ScenariosAsked, found: ScenariosSideBySide)
     ends = [f"{one.name}, {telling.shown(one.years[-1].closing)}" for _, one in drawn]
     words = say(
         "A line by year for each scenario: the reserve at the end of the year. At the end they are at: %(ends)s.",
-        ends="; ".join(ends),
+        ends=telling.joined(ends),
     )
     return Chart(
         "scenario-curves", title, vega_lite_of(drawing), words, Table(CURVES, title, columns, rows), "line"
