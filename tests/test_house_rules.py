@@ -1,6 +1,7 @@
 """Which room may import which, held over every import in the code."""
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -8,6 +9,8 @@ import pytest
 
 TOP = Path(__file__).parents[1]
 API = TOP / "api" / "swardcost_api"
+_PATH = re.compile(r"`((?:[\w.-]+/)*[\w.-]+\.(?:py|json)|(?:[\w.-]+/){2,})`")
+"""A file, or a folder within another, as a page names it."""
 FEATURES = {
     "course",
     "catalog",
@@ -101,3 +104,16 @@ def test_no_file_is_named_for_nothing_or_grows_past_reading() -> None:
             assert path.stem not in {"utils", "helpers", "common", "misc"}, path
             if "migrations" not in path.parts:
                 assert len(path.read_text(encoding="utf-8").splitlines()) <= 500, path
+
+
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+def test_files_that_the_pages_name_are_there(page: str) -> None:
+    named = set(_PATH.findall((TOP / page).read_text(encoding="utf-8")))
+    assert len(named) > 10
+    names = {path.name for path in API.rglob("*.py")}
+    missing = [
+        one
+        for one in sorted(named)
+        if not any((top / one).exists() for top in (TOP, API, TOP / "tests")) and one not in names
+    ]
+    assert not missing

@@ -26,12 +26,8 @@ def html_of(document: Document) -> str:
     return template.render(packet=view, style=Markup(_style()), policy=_policy(), drawn=_drawn)
 
 
-def content_security_policy() -> str:
-    """What the page may do, for the header of the answer: show itself, and nothing else."""
-    return f"{_policy()}; frame-ancestors 'none'"
-
-
 def _policy() -> str:
+    """What the page may do: show itself, and nothing else."""
     digest = base64.b64encode(hashlib.sha256(_style().encode()).digest()).decode()
     return (
         f"default-src 'none'; img-src data:; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
