@@ -198,10 +198,19 @@ def test_the_first_year_below_the_floor_is_said_in_words(api: Api) -> None:
 def test_a_reserve_that_holds_is_said_in_words(api: Api) -> None:
     found = figures_of(api, a_plan(api, {"opening_reserve": usd("1000.00")}, years=3))
     assert found["conclusions"] == [
-        "From 2027 to 2029 nothing is spent on projects, since none is dated and has a cost.",
+        "From 2027 to 2029 nothing is spent, since the plan has no projects yet.",
         "The reserve never falls below zero; it is lowest at the end of 2027, 1,000.00 USD.",
     ]
     assert found["complete"] is True
+
+
+def test_the_spending_of_one_year_and_of_no_project_is_told_as_that(api: Api) -> None:
+    plan = a_plan(api, years=1, growth_percent="0")
+    assert figures_of(api, plan)["conclusions"][0] == (
+        "In 2027 nothing is spent, since the plan has no projects yet."
+    )
+    a_plan_project(api, plan, "700.00", year=2027)
+    assert figures_of(api, plan)["conclusions"][0] == "In 2027 the plan spends 700.00 USD on 1 project."
 
 
 @pytest.mark.parametrize(

@@ -79,6 +79,35 @@ def test_without_any_range_every_future_is_the_plan_and_that_is_said(api: Api, i
     assert (amount_of(found["enough"]["more_a_year"]) > 0) == (short > 0)
 
 
+@pytest.mark.parametrize(
+    ("opening", "floor", "told"),
+    [
+        ("500000.00", "0.00", [
+            "In that future the reserve never falls below zero; it is lowest at the end of 2028, with 160,000.00 USD.",
+        ]),
+        ("500000.00", "160000.00", [
+            "In that future the reserve never falls below its floor of 160,000.00 USD; it is lowest at the end of "
+            "2028, with 160,000.00 USD.",
+        ]),
+        ("300000.00", "100000.00", [
+            "In that future the reserve falls below its floor of 100,000.00 USD, first in 2028, by 140,000.00 USD; it "
+            "is lowest at the end of 2028, with -40,000.00 USD.",
+            "70,000.00 USD more in every year would keep it from that.",
+        ]),
+    ],
+)  # fmt: skip
+def test_one_future_only_is_told_with_what_it_shows(
+    api: Api, opening: str, floor: str, told: list[str]
+) -> None:
+    money = {"opening_reserve": usd(opening), "least_balance": usd(floor)}
+    plan = a_plan(api, money, years=3, growth_percent="0")
+    a_plan_project(api, plan, "340000.00", year=2028)
+    first, *shown = futures_of(api, plan, at_most_percent="5")["conclusions"]
+    assert "there is one future only" in first
+    assert shown == told
+    assert futures_of(api, plan)["conclusions"] == [first, told[0]]
+
+
 def test_the_figures_are_those_of_the_engine(api: Api) -> None:
     plan = big_plan(1, 135)
     bodies = big_plan_bodies(plan)

@@ -25,7 +25,7 @@ from plan_factories import (
     usd,
     years_of,
 )
-from scenario_factories import scenario_of, side_by_side, table_of
+from scenario_factories import decided, issued, scenario_of, side_by_side, table_of
 
 
 def spending_of(plan: Document, projects: list[Document]) -> dict[int, Decimal]:
@@ -200,10 +200,11 @@ def test_projects_left_out_put_off_and_moved_are_redone_by_hand(api: Api) -> Non
     }  # fmt: skip
     totals = found["totals"]
     assert (totals["projects_done"], totals["projects_moved"], totals["projects_left_out"]) == (2, 2, 1)
-    # Held against the projects as dated but without the benches, which are not moved.
-    as_dated = [irrigation, bunkers, benches | {"year": None}]
-    growth = sum(spending_of(plan, changed).values()) - sum(spending_of(plan, as_dated).values())
-    kept = sum(year.interest for year in years_by_hand(plan, spending_of(plan, changed))) - sum(
+    # Held against all projects as dated: the benches, which are not moved, are done on both sides.
+    as_dated = [irrigation, bunkers, benches]
+    moved = [*changed[:2], benches]
+    growth = sum(spending_of(plan, moved).values()) - sum(spending_of(plan, as_dated).values())
+    kept = sum(year.interest for year in years_by_hand(plan, spending_of(plan, moved))) - sum(
         year.interest for year in years_by_hand(plan, spending_of(plan, as_dated))
     )
     assert money(totals["cost_of_moving"]) == growth - kept
@@ -239,6 +240,42 @@ def test_one_project_put_off_costs_what_deferring_it_costs(api: Api, years: int)
     steps = {step["name"]: Decimal(step["value"]) for step in found["derivation"]}
     for name, of_deferral in (("growth", "growth"), ("upkeep", "upkeep"), ("interest kept", "interest_kept")):
         assert steps[name] == money(deferral[of_deferral]), name
+
+
+@pytest.mark.parametrize("interest_on", ["opening_balance", "average_balance"])
+def test_a_project_put_off_costs_the_same_whatever_else_is_left_out(api: Api, interest_on: str) -> None:
+    """To the cent: what is left out changes what interest is rounded from, and whether the reserve earns any."""
+    plan = a_plan(
+        api, {"opening_reserve": usd("90000.01"), "interest_percent": "3.57", "interest_on": interest_on}, years=6
+    )  # fmt: skip
+    projects = [
+        a_plan_project(api, plan, cost, year=year, upkeep_a_year=usd("61.13"))
+        for cost, year in (("25000.37", 2028), ("33333.33", 2029), ("60000.05", 2030))
+    ]
+    for years in (1, 2):
+        deferrals = got(api, f"{PLANS}/{plan['id']}/deferrals?years={years}")["items"]
+        scenarios = [
+            {"projects": {
+                "moved": [{"project_id": one["id"], "year": one["year"] + years}], "left_out": [without["id"]],
+            }}
+            for one in projects for without in projects if without is not one
+        ]  # fmt: skip
+        found = side_by_side(api, plan, *scenarios)["scenarios"]
+        costs = [one["totals"]["cost_of_moving"] for one in found]
+        assert costs == [one["net"] for one in deferrals for _ in range(2)]
+
+
+def test_what_was_decided_costs_what_deferring_it_costs(api: Api) -> None:
+    plan = a_plan(api, {"opening_reserve": usd("90000.01"), "interest_percent": "3.57"}, years=6)
+    late, never = (
+        a_plan_project(api, plan, cost, year=year) for cost, year in (("25000.37", 2028), ("33333.33", 2029))
+    )
+    issued(api, plan)
+    decided(api, late, "deferred", deferred_to=2030)
+    decided(api, never, "declined")
+    found = scenario_of(api, plan, start="as_decided")
+    (put_off, _) = got(api, f"{PLANS}/{plan['id']}/deferred")["items"]
+    assert found["totals"]["cost_of_moving"] == put_off["deferral"]["net"]
 
 
 def test_a_project_begun_earlier_saves_what_putting_it_off_would_cost(api: Api) -> None:

@@ -17,6 +17,7 @@ from capital_packet_factories import (
     acted,
     amount,
     amounts,
+    an_asset,
     decide,
     got,
     issue,
@@ -217,20 +218,78 @@ def test_the_condition_of_an_asset_is_told_with_who_looked_and_when(api: Api) ->
     assert packet.table("assets-due").rows[0].note == "Rust at the footing"
 
 
-def test_an_empty_plan_says_so(api: Api) -> None:
-    plan = a_plan(api, money={"opening_reserve": usd("0.00")}, growth_groups=[], criteria=[])
+@pytest.mark.parametrize("years", [1, 10])
+def test_an_empty_plan_says_so(api: Api, years: int) -> None:
+    plan = a_plan(api, money={"opening_reserve": usd("0.00")}, growth_groups=[], criteria=[], years=years)
     packet = packet_of(api, plan)
     texts = packet.texts()
-    assert any("nothing is spent on projects" in one for one in texts)
-    assert "The plan has no projects." in texts
-    assert (
-        "How well the reserve is funded is not known: of no asset are the cost, the life and the age all known."
-        in texts
+    no_projects = "The plan has no projects yet."
+    assert packet.paragraphs("lead")[0] == no_projects
+    assert packet.paragraphs("lead")[2] == (
+        "How well the reserve is funded is not known: the register has no assets."
     )
+    assert f"{no_projects} The register has no assets." in texts
+    assert texts.count(no_projects) == 3
+    assert "Nothing is spent on projects." in texts
+    assert not any("Nothing is missing" in one or "every project" in one.lower() for one in texts)
+    assert "spending-bars" not in [one.id for one in packet.document.charts]
     assert "funding" not in packet.sections()
-    assert packet.column("limits", "days") == [25] * 10
+    assert packet.column("limits", "days") == [25] * years
     assert not packet.has("assets-due")
-    assert "No income, assessment or loan is stated: the plan lives on its reserve alone." in texts
+    assert packet.column("scenario-totals", "name") == ["As dated", "Least contribution"]
+    assert (
+        "No income, assessment or loan is stated, and the reserve is empty: the plan has no money." in texts
+    )
+
+
+def test_a_plan_of_one_year_speaks_of_one_year(api: Api) -> None:
+    pumps = an_asset(api, "PUMP-1", in_use_since=2010)
+    an_asset(api, "PUMP-2", in_use_since=2020)
+    plan = a_plan(
+        api, years=1, price_year=None, growth_percent="0", growth_groups=[], criteria=[],
+        money={
+            "opening_reserve": usd("200000.00"), "least_balance": usd("50000.00"),
+            "spending_limit": usd("300000.00"), "spending_limit_percent_a_year": "3",
+        },
+    )  # fmt: skip
+    a_plan_project(api, plan, "Pumps", None, asset_ids=[pumps["id"]], year=2027)
+    packet = packet_of(api, plan)
+    spending, reserve, funding = packet.paragraphs("lead")
+    assert spending == "In 2027 the plan spends $180,000.00 on one project."
+    assert reserve == (
+        "At the end of 2027 the reserve holds $20,000.00, which is $30,000.00 below its floor of $50,000.00."
+    )
+    assert funding.startswith("At the end of 2027 the reserve holds ")
+    texts = packet.texts()
+    assert (
+        "The least contribution that keeps the reserve at or above the floor of $50,000.00 at the end of 2027 is "
+        "$30,000.00."
+    ) in texts
+    assert "A bar of what is spent on projects: $180,000.00 in 2027." in texts
+    for odd in ("2027 to 2027", " in every year", "some year", "first at the end"):
+        assert not [one for one in texts if odd in one], odd
+    assert {one.id for one in packet.document.charts}.isdisjoint(
+        {"reserve-curve", "funded-curve", "scenario-curves"}
+    )
+    assert packet.document.figures[1].label == "Reserve at the end of 2027"
+
+
+def test_a_project_says_which_assets_it_replaces_and_when_they_are_due(api: Api) -> None:
+    old, pumps = an_asset(api, "PUMP-0", in_use_since=1999), an_asset(api, "PUMP-1", in_use_since=2010)
+    unknown = an_asset(api, "PUMP-2", in_use_since=None)
+    plan = a_plan(api, criteria=[])
+    acted(api, f"{PLANS}/{plan['id']}/projects/from-assets")
+    a_plan_project(api, plan, "All", asset_ids=[one["id"] for one in (old, pumps, unknown)], note="Ask twice")
+    for locale, overdue, every in (
+        ("en-US", "Replaces: PUMP-0 Pumps PUMP-0, overdue since 2019.",
+         "Replaces: PUMP-0 Pumps PUMP-0, overdue since 2019; PUMP-1 Pumps PUMP-1, due in 2030; PUMP-2 Pumps PUMP-2, "
+         "not known when due. Ask twice."),
+        ("es-ES", "Repone: PUMP-0 Pumps PUMP-0, con atraso desde 2019.", None),
+        ("fr-FR", "Remplace\u202f: PUMP-0 Pumps PUMP-0, en retard depuis 2019.", None),
+    ):  # fmt: skip
+        rows = packet_of(api, plan, locale).table("projects-by-line").rows
+        assert rows[0].note == overdue
+        assert every is None or rows[2].note == every
 
 
 def test_a_floor_of_zero_is_running_out(api: Api) -> None:

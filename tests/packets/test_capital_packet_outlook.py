@@ -123,7 +123,56 @@ def test_a_scenario_that_cannot_be_says_so_and_has_no_figures(api: Api) -> None:
     )
     best = packet.table("scenario-totals").rows[1]
     assert best.cells[1].value is None
-    assert best.note == "Not possible: no timing of the projects keeps every limit."
+    assert best.note == (
+        "Not possible: no timing of the projects keeps all of these: the days of closure of 2027 to 2036; 1. Bridge, "
+        "which must be done."
+    )
+
+
+def test_a_moved_project_that_cannot_be_placed_is_named(api: Api) -> None:
+    plan = a_plan(api)
+    bridge = a_plan_project(api, plan, "Bridge", year=2029)
+    moved = {"moved": [{"project_id": bridge["id"], "year": 2030}]}
+    packet = packet_of(
+        api, plan, scenarios={"scenarios": [{"name": "Best", "start": "best_timing", "projects": moved}]}
+    )
+    assert packet.table("scenario-totals").rows[0].note == (
+        "Not possible: these projects are moved, and a best timing cannot place them: 1. Bridge."
+    )
+
+
+def test_what_speaks_against_each_scenario_is_counted_and_told(api: Api) -> None:
+    """As many warnings as the API has, but for the scores, of which the packet tells nothing."""
+    plan, projects = a_whole_plan(api)
+    late = {"moved": [{"project_id": projects[0]["id"], "year": 2036}], "left_out": [projects[1]["id"]]}
+    scenarios = {"scenarios": [
+        {"name": "As dated"}, {"name": "Late", "projects": late},
+        {"name": "Less", "money": {"contribution": {"kind": "by_amount", "amount": usd("-160000.00")}}},
+    ]}  # fmt: skip
+    said = packet_of(api, plan, scenarios=scenarios).texts()
+    for one in asked(api, plan, "scenarios", scenarios)["scenarios"]:
+        warned = [words for words in one["warnings"] if "scored by every" not in words]
+        told = next(text for text in said if text.startswith(f"{one['name']}, "))
+        number = "one warning" if len(warned) == 1 else f"{len(warned)} warnings"
+        assert told.startswith(f"{one['name']}, {number}: "), (told, warned)
+    (late_told,) = [text for text in said if text.startswith("Late, ")]
+    assert "Not finished within the plan: 1. Irrigation." in late_told
+    (less_told,) = [text for text in said if text.startswith("Less, ")]
+    assert "none is left in: 2027 to 2029." in less_told
+
+
+def test_nothing_speaks_against_scenarios_that_keep_everything(api: Api) -> None:
+    plan = a_plan(api, criteria=[], capital_threshold=None)
+    a_plan_project(api, plan, "Bridge", "60000.00", year=2029, spending="capital")
+    assert "What speaks against each scenario:" not in texts(packet_of(api, plan))
+
+
+def test_a_figure_that_is_not_known_has_no_steps(api: Api) -> None:
+    plan = a_plan(api)
+    a_plan_project(api, plan, "Bridge", "60000.00", year=2029)
+    for table in packet_of(api, plan).document.tables:
+        for row in table.rows:
+            assert not [cell for cell in row.cells if cell.value is None and cell.why is not None], table.id
 
 
 def test_scenarios_are_refused_where_they_name_what_is_not_there(api: Api) -> None:
@@ -196,10 +245,14 @@ def test_a_locked_plan_has_the_futures_of_what_was_decided(api: Api) -> None:
 
 
 def test_without_ranges_nothing_is_said_of_probabilities(api: Api) -> None:
-    plan = a_plan(api)
-    a_plan_project(api, plan, "Bridge", "60000.00", year=2029)
+    plan = a_plan(api, money={"opening_reserve": usd("50000.00")}, growth_percent="0", price_year=None)
+    a_plan_project(api, plan, "Bridge", "80000.00", year=2029)
     packet = packet_of(api, plan)
-    assert "that does not make the plan certain" in texts(packet)
+    assert (
+        "So there is one future only, the plan itself, and nothing can be said of how probable a shortfall is; that "
+        "does not make the plan certain. The reserve runs out: first at the end of 2029, by $30,000.00; it is least at "
+        "the end of 2029, with -$30,000.00. $10,000.00 more in every year would keep it from that."
+    ) in texts(packet)
     assert not packet.has("futures-by-year")
     assert "futures-fan" not in [one.id for one in packet.document.charts]
 

@@ -33,6 +33,19 @@ def read_question(work: UnitOfWork, plan_id: UUID, years: Years = 1) -> Deferral
     return DeferralQuestion(read_counted_plan(work, plan_id), years)
 
 
+@dataclass(frozen=True, slots=True)
+class InterestKept:
+    """What the reserve earns to the end of the plan with all as dated, and with projects moved, in minor units."""
+
+    as_dated_minor: int
+    moved_minor: int
+
+    @property
+    def kept_minor(self) -> int:
+        """What it earns more with them moved; below zero where it earns less."""
+        return self.moved_minor - self.as_dated_minor
+
+
 def deferrals_of(asked: DeferralQuestion) -> PlanDeferrals:
     """What it costs to begin each dated project later, one at a time, all else as dated."""
     counted, years = asked.counted, asked.years
@@ -55,9 +68,16 @@ def deferral_of(
     counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, begins: int, years: int
 ) -> ProjectDeferral:
     """What it costs to begin one project `years` later than in `begins`, where it is in these flows of the plan."""
-    as_dated = _interest(counted, flows)
-    kept = _interest(counted, _deferred(counted, flows, project, begins, years)) - as_dated
-    return _item(counted, project, begins, _found(counted, project, begins, years, kept), as_dated)
+    without = begun_in(counted, flows, project, begins, -1)
+    interest = interest_kept(counted, flows, begun_in(counted, without, project, begins + years))
+    return _item(
+        counted, project, begins, deferral_in(counted, project, begins, years, interest.kept_minor), interest
+    )
+
+
+def interest_kept(counted: CountedPlan, as_dated: Sequence[Flows], moved: Sequence[Flows]) -> InterestKept:
+    """What the reserve earns by the flows with all as dated, and by those with projects moved and all else as dated."""
+    return InterestKept(_interest(counted, as_dated), _interest(counted, moved))
 
 
 def begun_in(
@@ -78,17 +98,10 @@ def _interest(counted: CountedPlan, flows: Sequence[Flows]) -> int:
     return sum(year.interest_minor for year in reserve_of(counted, flows))
 
 
-def _deferred(
-    counted: CountedPlan, flows: Sequence[Flows], project: CountedProject, begins: int, years: int
-) -> list[Flows]:
-    """The flows of the plan with one project later."""
-    without = begun_in(counted, flows, project, begins, -1)
-    return begun_in(counted, without, project, begins + years)
-
-
-def _found(
+def deferral_in(
     counted: CountedPlan, project: CountedProject, begins: int, years: int, kept_minor: int
 ) -> Deferral:
+    """One project `years` later than in `begins`, where so much more interest is earned."""
     upkeep = project.stated.upkeep_a_year
     return deferral(
         project.phases_minor, project.growth_percent, begins - counted.price_year, years,
@@ -97,7 +110,7 @@ def _found(
 
 
 def _item(
-    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, as_dated_minor: int
+    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, interest: InterestKept
 ) -> ProjectDeferral:
     stated, later = project.stated, begins + found.years
     ends = later + len(stated.phases) - 1
@@ -108,7 +121,7 @@ def _item(
         upkeep_stated=stated.upkeep_a_year is not None, interest_kept=counted.money(found.interest_minor),
         net=counted.money(found.net_minor), past_latest=stated.latest is not None and later > stated.latest,
         past_plan=ends > counted.years[-1], words=_words(counted, project, begins, found),
-        derivation=steps_for(_steps(counted, project, begins, found, as_dated_minor), counted.club),
+        derivation=steps_for(_steps(counted, project, begins, found, interest), counted.club),
     )  # fmt: skip
 
 
@@ -128,7 +141,7 @@ def _words(counted: CountedPlan, project: CountedProject, begins: int, found: De
 
 
 def _steps(
-    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, as_dated_minor: int
+    counted: CountedPlan, project: CountedProject, begins: int, found: Deferral, interest: InterestKept
 ) -> Iterator[Step]:
     def money(name: str, minor: int) -> Input:
         return Input(name, counted.figure(minor), counted.currency)
@@ -154,8 +167,8 @@ def _steps(
             f"sum over the years {begins} to {last} of {yearly.name} x (1 + growth / 100)^(year - "
             f"{counted.price_year}), each rounded half up to the minor unit", (yearly, growth_rate), TERMS,
         )  # fmt: skip
-    with_later = money("interest with the project later", as_dated_minor + found.interest_minor)
-    as_dated = money("interest as dated", as_dated_minor)
+    with_later = money("interest with the project later", interest.moved_minor)
+    as_dated = money("interest as dated", interest.as_dated_minor)
     yield Step(
         kept.name, kept.value, counted.currency,
         f"{with_later.name} - {as_dated.name}, each of all years of the plan", (with_later, as_dated),

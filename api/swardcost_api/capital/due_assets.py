@@ -72,10 +72,8 @@ def _free_name(asset: PlanAsset, taken: set[str]) -> str | None:
 
 def _project(plan: Plan, asset: PlanAsset, name: str) -> NewPlanProject:
     assert asset.due_in is not None
-    overdue = asset.due_in < plan.first_year
     known = {one.name for one in plan.growth_groups}
     return NewPlanProject(
         name=name, asset_ids=[asset.id], year=max(asset.due_in, plan.first_year),
         growth_group=asset.growth_group if asset.growth_group in known else None, cost_range=asset.cost_range,
-        note=f"Asset {asset.code}, due in {asset.due_in}{', overdue' if overdue else ''}.",
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from uuid import UUID
 
 from swardcost_model import problems
@@ -26,12 +27,24 @@ _REFUSED = "The futures of this plan cannot be drawn like that."
 _TOO_LARGE = "The amounts of this plan grow beyond what can be counted; look at its percentages."
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FuturesAsked:
     """A plan, read at one moment, and how its futures are to be drawn."""
 
     counted: CountedPlan
     question: FuturesQuestion
+
+    @cached_property
+    def decided(self) -> DecidedPlan:
+        """The plan as dated or as decided, whichever is asked for."""
+        if self.question.basis == "as_decided":
+            return as_decided(self.counted)
+        return DecidedPlan(self.counted)
+
+    @cached_property
+    def drawn(self) -> DrawnPlan:
+        """The plan as it is drawn."""
+        return DrawnPlan(self.decided.counted, self.question)
 
 
 def read_futures_question(work: UnitOfWork, plan_id: UUID, data: FuturesQuestion) -> FuturesAsked:
@@ -45,27 +58,21 @@ def futures_of(asked: FuturesAsked) -> FuturesToDraw:
     Raises `invalid-values` for points beyond what a percentage may be, or more futures than can be drawn in time;
     `wrong-state` for amounts that cannot be meant.
     """
-    question, decided = asked.question, _decided(asked)
-    drawn = DrawnPlan(decided.counted, question)
+    drawn = asked.drawn
     if faults := [*_faults(drawn)]:
         raise ProblemError(problems.INVALID_VALUES, _REFUSED, faults)
-    plan, drawing, percent = drawn.uncertain, drawn.drawing, question.at_most_percent
+    plan, drawing, percent = drawn.uncertain, drawn.drawing, asked.question.at_most_percent
     try:
         futures = draw_futures(plan, drawing)
         enough = None if percent is None else enough_more(plan, futures, percent)
     except AmountTooLarge as error:
         raise ProblemError(problems.WRONG_STATE, _TOO_LARGE) from error
-    return ToldFutures(drawn, decided, futures, drivers_of(plan, drawing, futures), enough).answer()
+    return ToldFutures(drawn, asked.decided, futures, drivers_of(plan, drawing, futures), enough).answer()
 
 
 def most_futures(asked: FuturesAsked) -> int:
     """How many futures of a plan can be drawn in time."""
-    drawn = DrawnPlan(_decided(asked).counted, asked.question)
-    return min(MOST_DRAWN // max(drawn.uncertain.figures_drawn, 1), MOST_FUTURES)
-
-
-def _decided(asked: FuturesAsked) -> DecidedPlan:
-    return as_decided(asked.counted) if asked.question.basis == "as_decided" else DecidedPlan(asked.counted)
+    return min(MOST_DRAWN // max(asked.drawn.uncertain.figures_drawn, 1), MOST_FUTURES)
 
 
 def _faults(drawn: DrawnPlan) -> Iterator[Fault]:

@@ -43,13 +43,9 @@ def driver_words(driver: Driver, named: str) -> str:
 def conclusions(told: PlanFutures) -> Iterator[str]:
     """How probable a shortfall is, when, how low the reserve falls, what decides, and what would be enough."""
     if told.below_floor is None:
-        yield (
-            "Nothing that this plan rests on has a range: no life, no cost, no percentage. Every future is the plan "
-            "itself, so that nothing can be said of how probable a shortfall is. That does not make the plan certain."
-        )
-        yield from _enough(told)
+        yield from _one_future(told)
         return
-    named = f"its floor of {_words(told.floor)}" if told.floor.amount else "zero"
+    named = _floor(told)
     years = f"some year from {told.first_year} to {told.last_year}"
     yield (
         f"In {_percent(told.below_floor)} of the futures the reserve falls below {named} in "
@@ -131,6 +127,29 @@ def _of_assets(drawn: DrawnPlan) -> Iterator[str]:
         yield f"Older than their longest life, and taken to fail in the first year: {_listed(old)}."
 
 
+def _one_future(told: PlanFutures) -> Iterator[str]:
+    """What the plan itself shows, where it is the only future."""
+    yield (
+        "Nothing in this plan is given as a range: no life, no cost, no percentage. So there is one future only, the "
+        "plan itself, and nothing can be said of how probable a shortfall is. That does not make the plan certain."
+    )
+    named = _floor(told)
+    least = min(told.years, key=lambda one: (one.closing_in_plan.amount, one.year))
+    lowest = f"it is lowest at the end of {least.year}, with {_words(least.closing_in_plan)}"
+    below = [one for one in told.years if one.closing_in_plan.amount < told.floor.amount]
+    if not below:
+        yield f"In that future the reserve never falls below {named}; {lowest}."
+        return
+    short = _words(told.floor - below[0].closing_in_plan)
+    yield f"In that future the reserve falls below {named}, first in {below[0].year}, by {short}; {lowest}."
+    if told.enough is not None:
+        yield f"{_words(told.enough.more_a_year)} more in every year would keep it from that."
+
+
+def _floor(told: PlanFutures) -> str:
+    return f"its floor of {_words(told.floor)}" if told.floor.amount else "zero"
+
+
 def _when(told: PlanFutures) -> Iterator[str]:
     first = [(one.first_below_floor, one.year) for one in told.years if one.first_below_floor is not None]
     share, year = max(first, key=lambda one: (one[0].futures, -one[1]))
@@ -141,8 +160,8 @@ def _when(told: PlanFutures) -> Iterator[str]:
 def _enough(told: PlanFutures) -> Iterator[str]:
     if told.enough is None:
         return
-    named = f"its floor of {_words(told.floor)}" if told.floor.amount else "zero"
-    kept = f"the reserve below {named} in at most {told.enough.at_most_percent.normalize():f} percent of the futures"
+    percent = f"{told.enough.at_most_percent.normalize():f} percent"
+    kept = f"the reserve below {_floor(told)} in at most {percent} of the futures"
     if told.enough.more_a_year.amount:
         yield f"{_words(told.enough.more_a_year)} more in every year leave {kept}."
     else:

@@ -34,13 +34,16 @@ def conclusions(counted: CountedPlan, years: Sequence[CountedYear]) -> Iterator[
 def _spent(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
     total = sum(year.spending.all_minor for year in years)
     first, last = years[0].year, years[-1].year
+    span = f"In {first}" if first == last else f"From {first} to {last}"
+    if not counted.projects:
+        return f"{span} nothing is spent, since the plan has no projects yet."
     if not counted.dated:
-        return f"From {first} to {last} nothing is spent on projects, since none is dated and has a cost."
+        return f"{span} nothing is spent on projects, since none is dated and has a cost."
+    spends = f"{span} the plan spends {counted.words(total)} on {_counted(len(counted.dated), 'project')}"
+    if first == last:
+        return f"{spends}."
     highest = max(years, key=lambda year: (year.spending.all_minor, -year.year))
-    return (
-        f"From {first} to {last} the plan spends {counted.words(total)} on {_counted(len(counted.dated), 'project')}; "
-        f"most in {highest.year}, {counted.words(highest.spending.all_minor)}."
-    )
+    return f"{spends}; most in {highest.year}, {counted.words(highest.spending.all_minor)}."
 
 
 def _reserve(counted: CountedPlan, years: Sequence[CountedYear]) -> str:

@@ -153,15 +153,13 @@ def _moving_steps(found: CountedScenario) -> Iterator[Step]:
         tuple(money(f"upkeep of {one.project.label}", one.upkeep_minor) for one in moving.moved if one.upkeep_minor),
         TERMS,
     )  # fmt: skip
-    earned = sum(year.reserve.interest_minor for year in found.years)
-    interest = money("interest kept", moving.interest_minor)
+    interest = money("interest kept", moving.interest.kept_minor)
+    moved = money("interest with the projects moved", moving.interest.moved_minor)
+    as_dated = money("interest as dated", moving.interest.as_dated_minor)
     yield Step(
-        interest.name, interest.value, counted.currency, "interest earned - interest with the moved projects as dated",
-        (
-            money("interest earned", earned),
-            money("interest with the moved projects as dated", earned - moving.interest_minor),
-        ),
-        "the projection of the reserve",
+        interest.name, interest.value, counted.currency,
+        f"{moved.name} - {as_dated.name}, each of all years of the plan, under the money of the scenario and with all "
+        "other projects as dated", (moved, as_dated), "the projection of the reserve",
     )  # fmt: skip
     yield Step(
         "cost of moving", counted.figure(moving.net_minor), counted.currency, "growth + upkeep - interest kept",

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from swardcost_model.capital_plans import PlanProject
 from swardcost_model.plan_scenarios import (
     ContributionByAmount,
     ContributionByPercent,
@@ -14,10 +13,9 @@ from swardcost_model.plan_scenarios import (
 from swardcost_model.scenario_figures import ScenarioFigures, ScenarioTotals
 from swardcost_model.values import Money
 
-from swardcost_api.capital.least_contributions import own_contributions
 from swardcost_api.capital.plan_words import cautions, listed, over_limits
+from swardcost_api.capital.scenario_warnings import against
 from swardcost_api.capital.scenarios import CountedScenario
-from swardcost_api.capital.timings import worth_begun_in
 
 METHOD = (
     "Every scenario is counted as the plan is: costs grow, the reserve earns interest and loans are paid back by the "
@@ -27,7 +25,7 @@ METHOD = (
     "A least contribution is found for the projects in the years of the scenario. The years of a best timing are found "
     "with the contribution that is stated, within spending limits, closure days and the floor of the reserve.",
     "The cost of moving is growth + upkeep - interest kept of all projects in other years than dated, under the money "
-    "of the scenario; what is left out or has no year is not in it.",
+    "of the scenario and with all other projects as dated; what is left out or has no year is not in it.",
     "Worth is the score of each project that is done within the plan x (1 - late percent / 100)^years from the first, "
     "rounded half up to 0.0001, added up; without criteria every project scores 1.",
     "Differences are of the figures as shown.",
@@ -163,7 +161,7 @@ def _moves(totals: ScenarioTotals) -> Iterator[str]:
 
 def warnings(found: CountedScenario) -> Iterator[str]:
     """What speaks against taking a scenario, beyond what speaks against the plan as dated."""
-    counted, last = found.counted, found.counted.years[-1]
+    counted, wrong = found.counted, against(found)
     if found.gap_percent:
         yield (
             "The timing is not proven to be the best: it may be short of what is possible by up to "
@@ -174,39 +172,21 @@ def warnings(found: CountedScenario) -> Iterator[str]:
     before = set(cautions(found.base))
     yield from (words for words in cautions(counted) if words not in before)
     yield from over_limits(counted, found.years)
-    dated = [one for one in counted.projects if one.stated.year is not None]
     for what, names in (
-        ("Begun within the plan and not finished in it", [
-            one.label for one in dated
-            if (one.stated.year or 0) <= last and one.last_year is not None and one.last_year > last
-        ]),
-        ("Begun outside the years in which they may", [
-            f"{one.label} in {one.stated.year}" for one in dated if _outside_window(one.stated)
-        ]),
-        ("Without what these projects cost, which nobody knows", [
-            one.label for one in dated if one.cost_minor is None
-        ]),
-        ("Not in the worth, since they are not scored by every criterion", [
-            one.label for one in dated if worth_begun_in(counted, one, found.late_percent, counted.years[0]) is None
-        ]),
-    ):  # fmt: skip
+        ("Begun within the plan and not finished in it", [one.label for one in wrong.in_part]),
+        (
+            "Begun outside the years in which they may",
+            [f"{one.label} in {one.stated.year}" for one in wrong.outside_window],
+        ),
+        ("Without what these projects cost, which nobody knows", [one.label for one in wrong.costless]),
+        (
+            "Not in the worth, since they are not scored by every criterion",
+            [one.label for one in wrong.not_scored],
+        ),
+    ):
         if names:
             yield f"{what}: {listed(names)}."
-    yield from _never_below_nothing(found)
-
-
-def _outside_window(stated: PlanProject) -> bool:
-    year, earliest, latest = stated.year, stated.earliest, stated.latest
-    assert year is not None
-    return (earliest is not None and year < earliest) or (latest is not None and year > latest)
-
-
-def _never_below_nothing(found: CountedScenario) -> Iterator[str]:
-    change = found.scenario.money.contribution
-    if not isinstance(change, ContributionByAmount):
-        return
-    own, more = own_contributions(found.base), found.base.minor(change.amount)
-    short = [year for year, minor in zip(found.base.years, own, strict=True) if minor + more < 0]
+    short = wrong.no_contribution
     if short:
         words = f"{short[0]} to {short[-1]}" if len(short) > 1 else str(short[0])
         yield f"The plan's contribution is less than is taken from it, so that none is left: {words}."

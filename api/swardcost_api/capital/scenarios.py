@@ -16,7 +16,7 @@ from swardcost_api.capital.moving_costs import CostOfMoving, cost_of_moving
 from swardcost_api.capital.plan_years import CountedYear, counted_years
 from swardcost_api.capital.scenario_changes import changed, with_contributions, with_years
 from swardcost_api.capital.scenario_checks import scenario_faults
-from swardcost_api.capital.timings import best_years
+from swardcost_api.capital.timings import LimitNotKept, best_years
 from swardcost_api.engine.capital.least_funding import contributions
 from swardcost_api.storage.rows import named_in_request
 from swardcost_api.storage.work import UnitOfWork
@@ -41,7 +41,9 @@ class ScenariosAsked:
 class CountedScenario:
     """A scenario, its plan as dated (`base`), and as it is in the scenario.
 
-    Not possible where there is a `conflict`: then it has no years. `why` says of each project that is not as dated why
+    Not possible where there is a `conflict`: then it has no years. Where no timing keeps every limit, `not_kept` are
+    those that cannot be kept together, and `not_placed` the moved projects that could not be considered; with
+    `no_contribution`, none that could be meant keeps the floor. `why` says of each project that is not as dated why
     not; `waiting` are projects on which nothing is decided yet, where that counts.
     """
 
@@ -53,6 +55,9 @@ class CountedScenario:
     why: Mapping[UUID, str] = field(default_factory=dict)
     waiting: Sequence[str] = ()
     conflict: str = ""
+    not_kept: Sequence[LimitNotKept] = ()
+    not_placed: Sequence[UUID] = ()
+    no_contribution: bool = False
     gap_percent: Decimal | None = None
 
     @property
@@ -101,21 +106,23 @@ def counted_scenario(asked: ScenariosAsked, scenario: Scenario) -> CountedScenar
     counted, why, gap = found.counted, dict(found.why), None
     if scenario.start == "best_timing":
         best = best_years(counted, late, scenario.projects.left_out)
-        not_placed = [
-            best.why_not[one.project_id] for one in scenario.projects.moved if one.project_id in best.why_not
-        ]
-        conflict = (
-            " ".join(["A moved project cannot be placed.", *not_placed]) if not_placed else best.conflict
-        )
+        not_placed = [one.project_id for one in scenario.projects.moved if one.project_id in best.why_not]
+        conflict = best.conflict
+        if not_placed:
+            whys = [best.why_not[one] for one in not_placed]
+            conflict = " ".join(["A moved project cannot be placed.", *whys])
         if conflict:
-            return CountedScenario(scenario, late, base, counted, (), conflict=conflict)
+            return CountedScenario(
+                scenario, late, base, counted, (), conflict=conflict, not_kept=best.not_kept, not_placed=not_placed
+            )  # fmt: skip
         why = dict(best.why_not) | _moves(counted, best.years) | why
         counted, gap = with_years(counted, dict.fromkeys(best.why_not) | dict(best.years)), best.gap_percent
     change = scenario.money.contribution
     if isinstance(change, LeastContribution):
         least = least_beside(counted, change.percent_a_year)
         if least.contribution_minor is None:
-            return CountedScenario(scenario, late, base, counted, (), conflict=_no_contribution(counted))
+            conflict = _no_contribution(counted)
+            return CountedScenario(scenario, late, base, counted, (), conflict=conflict, no_contribution=True)
         paid = contributions(least.contribution_minor, change.percent_a_year, len(counted.years), 0)
         counted = with_contributions(counted, paid)
     return CountedScenario(

@@ -50,7 +50,16 @@ def side_by_side(asked: ScenariosAsked) -> ScenariosSideBySide:
 
     Raises `unavailable` while others are solved, `wrong-state` for amounts that cannot be meant.
     """
-    found = [counted_scenario(asked, one) for one in asked.question.scenarios]
+    return told_side_by_side(asked, counted_scenarios(asked))
+
+
+def counted_scenarios(asked: ScenariosAsked) -> list[CountedScenario]:
+    """Every scenario in its order. Raises `unavailable` while others are solved."""
+    return [counted_scenario(asked, one) for one in asked.question.scenarios]
+
+
+def told_side_by_side(asked: ScenariosAsked, found: Sequence[CountedScenario]) -> ScenariosSideBySide:
+    """Scenarios that are counted, in figures and beside the first. Raises `wrong-state` as `side_by_side`."""
     told = [_scenario(one) for one in found]
     own = asked.plans[asked.plan_id]
     return ScenariosSideBySide(

@@ -1,7 +1,7 @@
 """The best timing of a plan: its projects and limits put to the optimiser, and the answer in the plan's own words."""
 
 import threading
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -25,6 +25,7 @@ from swardcost_api.engine.capital.candidates import (
     in_points,
     worth_from,
 )
+from swardcost_api.engine.capital.kept_limits import Family
 from swardcost_api.engine.capital.timing import GAP, NODES, NoTiming, Timing, best_timing
 from swardcost_api.engine.capital.timing_model import Effort
 from swardcost_api.engine.capital.why_moved import why_moved
@@ -87,16 +88,30 @@ def best_of(asked: TimingAsked) -> BestTiming:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitNotKept:
+    """One of the limits that no timing keeps together: of a year, or of a project that is required or is `after` one.
+
+    Projects are named by their numbers.
+    """
+
+    family: Family
+    year: int | None
+    project: int | None
+    after: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class BestYears:
     """The year in which each project begins by the best timing, none where it is not done.
 
     `why_not` has the projects that could not be considered, `conflict` says why no timing keeps every limit, and is
-    empty where one does.
+    empty where one does; `not_kept` are the limits in it, none where the search ended without finding out.
     """
 
     years: Mapping[UUID, int | None]
     why_not: Mapping[UUID, str]
     conflict: str
+    not_kept: Sequence[LimitNotKept]
     worth: Decimal | None
     gap_percent: Decimal | None
 
@@ -112,8 +127,8 @@ def best_years(counted: CountedPlan, late_percent: Decimal, without: Collection[
     with _one_of_few_solvers():
         found = best_timing(_question(counted, placed, late_percent), Effort(NODES, SECONDS, GAP))
     if not isinstance(found, Timing):
-        return BestYears({}, why_not, _conflict(found), None, None)
-    return BestYears(_calendar_years(counted, found, ids), why_not, "", found.worth, found.gap_percent)
+        return BestYears({}, why_not, _conflict(found), list(_not_kept(counted, found)), None, None)
+    return BestYears(_calendar_years(counted, found, ids), why_not, "", (), found.worth, found.gap_percent)
 
 
 def _calendar_years(counted: CountedPlan, found: Timing, ids: Mapping[str, UUID]) -> dict[UUID, int | None]:
@@ -138,6 +153,14 @@ def _conflict(found: Timing | NoTiming) -> str:
     if isinstance(found, NoTiming) and found.conflict is not None:
         return found.conflict.words
     return "No timing that keeps every limit was found in the effort allowed."
+
+
+def _not_kept(counted: CountedPlan, found: NoTiming) -> Iterator[LimitNotKept]:
+    for part in () if found.conflict is None else found.conflict.parts:
+        yield LimitNotKept(
+            part.family, None if part.year is None else counted.years[part.year],
+            int(part.key) if part.key else None, int(part.other) if part.other else None,
+        )  # fmt: skip
 
 
 @contextmanager

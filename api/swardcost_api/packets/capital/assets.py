@@ -39,6 +39,8 @@ def assets(telling: Telling) -> Iterator[Part]:
 
 def _counts(telling: Telling, all_of_them: int, due: int) -> str:
     last = telling.facts.figures.last_year
+    if not all_of_them:
+        return telling.say("No asset of the register is replaced when its life has ended.")
     register = telling.counted(
         "One asset is replaced when its life has ended.",
         "%(number)s assets are replaced when their lives have ended.",

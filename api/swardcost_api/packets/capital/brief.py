@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from swardcost_model.capital_plans import Decided, PlanStatus
 from swardcost_model.plan_figures import PlanYear
 
+from swardcost_api.packets.capital.reserve_words import reserve_words
 from swardcost_api.packets.capital.telling import BALANCE, YEARS, Telling, why_year, year_key
 from swardcost_api.packets.document import Figure, Figures, Paragraph, Part, Section
 from swardcost_api.packets.values import MonthOf, Share
@@ -43,14 +44,24 @@ def _beside_decisions(telling: Telling) -> Iterator[Part]:
             ))  # fmt: skip
         return
     least = min(standing.years, key=lambda one: (one.closing_expected.amount, one.year))
-    month = telling.shown(MonthOf.named(standing.through))
-    yield Paragraph(say(
-        "These figures are those of the plan as dated, whatever was decided. With the decisions, and the money through "
-        "%(month)s, projects are expected to cost %(cost)s, and the reserve to be least at the end of %(year)s, with "
-        "%(least)s.",
-        month=month, cost=telling.shown(standing.expected), year=least.year,
-        least=telling.shown(least.closing_expected),
-    ))  # fmt: skip
+    told = {
+        "month": telling.shown(MonthOf.named(standing.through)), "cost": telling.shown(standing.expected),
+        "year": least.year, "least": telling.shown(least.closing_expected),
+    }  # fmt: skip
+    yield Paragraph(
+        say(
+            "These figures are those of the plan as dated, whatever was decided. With the decisions, and the money "
+            "through %(month)s, projects are expected to cost %(cost)s, and the reserve to hold %(least)s at the end "
+            "of %(year)s.",
+            **told,
+        ) if telling.one_year else
+        say(
+            "These figures are those of the plan as dated, whatever was decided. With the decisions, and the money "
+            "through %(month)s, projects are expected to cost %(cost)s, and the reserve to be least at the end of "
+            "%(year)s, with %(least)s.",
+            **told,
+        )
+    )  # fmt: skip
 
 
 def _decision(telling: Telling) -> Iterator[Part]:
@@ -96,11 +107,23 @@ def _spending(telling: Telling) -> str:
     figures = telling.facts.figures
     span = {"first": figures.first_year, "last": figures.last_year}
     dated = len(telling.facts.counted.dated)
+    if not figures.projects:
+        return telling.no_projects()
+    if not dated and telling.one_year:
+        return telling.say(
+            "In %(first)s nothing is spent on projects: none has both a year and a cost.", **span
+        )
     if not dated:
         return telling.say(
             "From %(first)s to %(last)s nothing is spent on projects: none has both a year and a cost.",
             **span,
         )
+    if telling.one_year:
+        return telling.counted(
+            "In %(first)s the plan spends %(total)s on one project.",
+            "In %(first)s the plan spends %(total)s on %(number)s projects.",
+            dated, **span, total=telling.shown(figures.spent_over_plan),
+        )  # fmt: skip
     most = max(figures.years, key=lambda one: (one.spending.amount, -one.year))
     return telling.counted(
         "From %(first)s to %(last)s the plan spends %(total)s on one project; the most in a year is %(most)s, in "
@@ -118,30 +141,7 @@ def least_year(telling: Telling) -> PlanYear:
 
 def _reserve(telling: Telling) -> str:
     years = telling.facts.figures.years
-    least = least_year(telling)
-    told = {"least": telling.shown(least.closing), "year": least.year, "floor": telling.shown(least.floor)}
-    below = [one for one in years if one.below_floor]
-    if not below and least.floor.amount:
-        return telling.say(
-            "The reserve never falls below its floor of %(floor)s; it is least at the end of %(year)s, with %(least)s.",
-            **told,
-        )
-    if not below:
-        return telling.say(
-            "The reserve never runs out; it is least at the end of %(year)s, with %(least)s.", **told
-        )
-    told |= {"first": below[0].year, "short": telling.shown(below[0].floor - below[0].closing)}
-    if least.floor.amount:
-        return telling.say(
-            "The reserve falls below its floor of %(floor)s: first at the end of %(first)s, by "
-            "%(short)s; it is least at the end of %(year)s, with %(least)s.",
-            **told,
-        )
-    return telling.say(
-        "The reserve runs out: first at the end of %(first)s, by %(short)s; it is least at the end of %(year)s, "
-        "with %(least)s.",
-        **told,
-    )
+    return reserve_words(telling, [(one.year, one.closing) for one in years], years[0].floor)
 
 
 def _known_funding(telling: Telling) -> list[PlanYear]:
@@ -150,6 +150,10 @@ def _known_funding(telling: Telling) -> list[PlanYear]:
 
 def _funding(telling: Telling) -> str:
     known = _known_funding(telling)
+    if not telling.facts.counted.assets:
+        return telling.say("How well the reserve is funded is not known: the register has no assets.")
+    if not known and any(one.fully_funded is not None for one in telling.facts.figures.years):
+        return telling.say("The assets have no wear yet that the reserve would have to be funded for.")
     if not known:
         return telling.say(
             "How well the reserve is funded is not known: of no asset are the cost, the life and the age all known."
@@ -180,7 +184,8 @@ def _figures(telling: Telling) -> Iterator[Figure]:
     )  # fmt: skip
     least = least_year(telling)
     yield Figure(
-        say("Least reserve, at the end of %(year)s", year=least.year), least.closing,
+        say("Reserve at the end of %(year)s", year=least.year) if telling.one_year
+        else say("Least reserve, at the end of %(year)s", year=least.year), least.closing,
         why_year(telling, least), (YEARS, year_key(least.year), "closing"),
         say("Floor: %(floor)s", floor=telling.shown(least.floor)),
     )  # fmt: skip
@@ -192,6 +197,7 @@ def _figures(telling: Telling) -> Iterator[Figure]:
         yield Figure(
             say("Percent funded, at the end of %(year)s", year=last.year), Share(last.percent_funded),
             why_year(telling, last), (BALANCE, year_key(last.year), "funded"),
+            "" if first is last else
             say(
                 "%(begins)s at the end of %(first)s",
                 begins=telling.shown(Share(first.percent_funded)), first=first.year,

@@ -33,9 +33,14 @@ def spending_chart(telling: Telling) -> Chart:
     say, data = telling.say, _spending_data(telling)
     years = telling.facts.figures.years
     most = max(years, key=lambda one: (one.spending.amount, -one.year))
-    words = say(
-        "Bars by year of what is spent on projects, from %(first)s to %(last)s; the highest is %(year)s with %(most)s.",
-        first=years[0].year, last=years[-1].year, year=most.year, most=telling.shown(most.spending),
+    told = {"year": most.year, "most": telling.shown(most.spending)}
+    words = (
+        say("A bar of what is spent on projects: %(most)s in %(year)s.", **told) if telling.one_year else
+        say(
+            "Bars by year of what is spent on projects, from %(first)s to %(last)s; the highest is %(year)s with "
+            "%(most)s.",
+            **told, first=years[0].year, last=years[-1].year,
+        )
     )  # fmt: skip
     limits = [
         (str(one.year), float(one.spending_limit.amount)) for one in years if one.spending_limit is not None

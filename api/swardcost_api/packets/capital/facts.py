@@ -32,6 +32,7 @@ from swardcost_api.capital.service import (
     FiguresQuestion,
     FuturesAsked,
     KnownAssets,
+    PlanAsset,
     ScenariosAsked,
     StandingQuestion,
     deferrals_of,
@@ -100,6 +101,11 @@ class CapitalFacts:
         return {one.stated.id: one for one in self.counted.projects}
 
     @cached_property
+    def assets(self) -> Mapping[UUID, PlanAsset]:
+        """The assets as the plan counts them, by id."""
+        return {one.id: one for one in self.counted.assets}
+
+    @cached_property
     def by_id(self) -> Mapping[UUID, ProjectInFigures]:
         """The projects in figures, by id."""
         return {one.project_id: one for one in self.figures.projects}
@@ -122,12 +128,14 @@ class CapitalFacts:
             at_most_percent=AT_MOST_PERCENT,
             basis="as_decided" if self.plan.status is PlanStatus.LOCKED else "as_dated",
         )
-        most = most_futures(FuturesAsked(self.counted, question))
+        asked = FuturesAsked(self.counted, question)
+        most = most_futures(asked)
         if most < LEAST_FUTURES:
             return None
-        few = question.model_copy(update={"futures": min(most, question.futures)})
+        if most < question.futures:
+            asked = FuturesAsked(self.counted, question.model_copy(update={"futures": most}))
         try:
-            return futures_of(FuturesAsked(self.counted, few))
+            return futures_of(asked)
         except ProblemError as error:
             if error.kind is not problems.WRONG_STATE:
                 raise

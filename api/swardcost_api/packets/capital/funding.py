@@ -18,10 +18,12 @@ def least_contribution(telling: Telling) -> Iterator[Part]:
     yield Section("contribution", say("The least contribution"))
     yield Paragraph(_least_words(telling, least))
     if least.first_below_without is not None and least.contribution is not None:
-        yield Paragraph(say(
-            "Without any contribution the reserve would be below its floor first at the end of %(year)s.",
-            year=least.first_below_without,
-        ))  # fmt: skip
+        told = {"year": least.first_below_without}
+        yield Paragraph(
+            say("Without any contribution the reserve would be below its floor at the end of %(year)s.", **told)
+            if telling.one_year else
+            say("Without any contribution the reserve would be below its floor first at the end of %(year)s.", **told)
+        )  # fmt: skip
     if least.contribution is None or not least.contribution.amount:
         return
     first = year_key(telling.facts.figures.first_year)
@@ -53,6 +55,8 @@ def least_contribution(telling: Telling) -> Iterator[Part]:
 
 def _least_words(telling: Telling, least: LeastContributionFigures) -> str:
     say = telling.say
+    if telling.one_year:
+        return _least_of_one_year(telling, least)
     if least.contribution is None:
         return say("No contribution that could be meant keeps the reserve at its floor in every year.")
     if not least.contribution.amount:
@@ -83,6 +87,22 @@ def _least_words(telling: Telling, least: LeastContributionFigures) -> str:
     )
 
 
+def _least_of_one_year(telling: Telling, least: LeastContributionFigures) -> str:
+    say, told = telling.say, {"year": telling.facts.figures.first_year}
+    if least.contribution is None:
+        return say("No contribution that could be meant keeps the reserve at its floor in %(year)s.", **told)
+    if not least.contribution.amount:
+        return say(
+            "No contribution is needed: at the end of %(year)s the reserve is at or above its floor without one.",
+            **told,
+        )
+    return say(
+        "The least contribution that keeps the reserve at or above the floor of %(floor)s at the end of %(year)s is "
+        "%(least)s.",
+        **told, floor=telling.shown(least.floor), least=telling.shown(least.contribution),
+    )  # fmt: skip
+
+
 def deferral(telling: Telling) -> Iterator[Part]:
     """What is deferred and what that costs; and what a year's delay of each project would cost."""
     say, facts = telling.say, telling.facts
@@ -90,6 +110,9 @@ def deferral(telling: Telling) -> Iterator[Part]:
     if facts.decided_on:
         yield from _deferred(telling)
     items = facts.by_a_year.items
+    if not facts.figures.projects:
+        yield Paragraph(telling.no_projects())
+        return
     if not items:
         yield Paragraph(say("No project has both a year and a cost, so there is nothing to defer."))
         return

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
-from swardcost_model.plan_futures import FuturesDriver, FuturesShare, FuturesYear, PlanFutures
+from swardcost_model.plan_futures import EnoughMore, FuturesDriver, FuturesShare, FuturesYear, PlanFutures
 
 from swardcost_api.capital.service import FanDrawn, FanWords, fan_chart
 from swardcost_api.charts import vega_lite_of
+from swardcost_api.packets.capital.reserve_words import reserve_words
 from swardcost_api.packets.capital.telling import YEARS, Telling, asset_name, year_key
 from swardcost_api.packets.document import (
     Cell,
@@ -40,10 +41,7 @@ def futures(telling: Telling) -> Iterator[Part]:
         )
         return
     if told.all_alike or told.below_floor is None:
-        yield Paragraph(say(
-            "Nothing that this plan rests on has a range: no life and no cost. So nothing can be said of how probable "
-            "a shortfall is; that does not make the plan certain."
-        ))  # fmt: skip
+        yield Paragraph(_one_future(telling, told))
         return
     yield Paragraph(_drawn(telling, told))
     yield Paragraph(_shortfall(telling, told, told.below_floor))
@@ -56,57 +54,100 @@ def futures(telling: Telling) -> Iterator[Part]:
         yield _unplanned(telling, told)
 
 
+def _one_future(telling: Telling, told: PlanFutures) -> str:
+    """That nothing is uncertain, and what the plan itself shows."""
+    say = telling.say
+    words = [
+        say(
+            "Nothing in this plan is given as a range: no life and no cost. So there is one future only, the plan "
+            "itself, and nothing can be said of how probable a shortfall is; that does not make the plan certain."
+        )
+    ]
+    if told.basis == "as_decided":
+        words.append(_as_decided(telling))
+    words.append(reserve_words(telling, [(one.year, one.closing_in_plan) for one in told.years], told.floor))
+    if told.enough is not None and told.enough.more_a_year.amount:
+        more = telling.shown(told.enough.more_a_year)
+        words.append(
+            say("%(amount)s more in that year would keep it from that.", amount=more) if telling.one_year
+            else say("%(amount)s more in every year would keep it from that.", amount=more)
+        )  # fmt: skip
+    return " ".join(words)
+
+
+def _as_decided(telling: Telling) -> str:
+    return telling.say("Projects are as they were decided: those deferred later, those declined not at all.")
+
+
 def _drawn(telling: Telling, told: PlanFutures) -> str:
     drawn = telling.say(
-        "%(futures)s futures of the plan were drawn, with seed %(seed)s: how long %(lives)s assets last, and what "
-        "%(assets)s of them and %(projects)s projects cost, within their ranges and each by itself. What fails when no "
-        "project replaces it any more is replaced at its own cost. Where neglect or dear years touch many at once, the "
-        "real spread is wider.",
+        "%(futures)s futures of the plan were drawn, with seed %(seed)s, from so many ranges, each by itself: lives of "
+        "assets, %(lives)s; costs of assets, %(assets)s; costs of projects, %(projects)s. What fails when no project "
+        "replaces it any more is replaced at its own cost. Where neglect or dear years touch many at once, the real "
+        "spread is wider.",
         futures=telling.shown(told.futures), seed=str(told.seed), lives=told.drawn.lives,
         assets=told.drawn.asset_costs, projects=told.drawn.project_costs,
     )  # fmt: skip
     if told.basis == "as_decided":
-        decided = telling.say(
-            "Projects are as they were decided: those deferred later, those declined not at all."
-        )
-        return f"{drawn} {decided}"
+        return f"{drawn} {_as_decided(telling)}"
     return drawn
 
 
 def _shortfall(telling: Telling, told: PlanFutures, below: FuturesShare) -> str:
-    say = telling.say
-    range_of = {
-        "percent": telling.shown(Share(below.percent)), "low": telling.shown(Share(below.low)),
-        "high": telling.shown(Share(below.high)), "first": told.first_year, "last": told.last_year,
-    }  # fmt: skip
-    words = (
-        say(
-            "In %(percent)s of them the reserve falls below its floor of %(floor)s in some year from %(first)s to "
-            "%(last)s (95 percent interval for sampling error: %(low)s to %(high)s).",
-            **range_of, floor=telling.shown(told.floor),
-        ) if told.floor.amount else
-        say(
-            "In %(percent)s of them the reserve runs out in some year from %(first)s to %(last)s (95 percent interval "
-            "for sampling error: %(low)s to %(high)s).",
-            **range_of,
-        )
-    )  # fmt: skip
+    words = [_probability(telling, told, below)]
     first = max(
         (one for one in told.years if one.first_below_floor is not None),
         key=lambda one: (one.first_below_floor.futures if one.first_below_floor else 0, -one.year),
     )
-    if first.first_below_floor is not None and first.first_below_floor.futures:
-        words += " " + say("The first shortfall comes most often in %(year)s.", year=first.year)
-    if told.enough is None:
-        return words
-    told_enough = {"percent": telling.shown(Share(told.enough.at_most_percent.normalize()))}
-    if told.enough.more_a_year.amount:
-        return f"{words} " + say(
-            "%(amount)s more in every year would leave that in at most %(percent)s of the futures.",
-            amount=telling.shown(told.enough.more_a_year), **told_enough,
+    if not telling.one_year and first.first_below_floor is not None and first.first_below_floor.futures:
+        words.append(telling.say("The first shortfall comes most often in %(year)s.", year=first.year))
+    if told.enough is not None:
+        words.append(_enough(telling, told.enough))
+    return " ".join(words)
+
+
+def _probability(telling: Telling, told: PlanFutures, below: FuturesShare) -> str:
+    say = telling.say
+    shown = {
+        "percent": telling.shown(Share(below.percent)), "low": telling.shown(Share(below.low)),
+        "high": telling.shown(Share(below.high)), "first": told.first_year, "last": told.last_year,
+    }  # fmt: skip
+    if told.floor.amount:
+        shown |= {"floor": telling.shown(told.floor)}
+        return say(
+            "In %(percent)s of them the reserve falls below its floor of %(floor)s in %(first)s (95 percent interval "
+            "for sampling error: %(low)s to %(high)s).",
+            **shown,
+        ) if telling.one_year else say(
+            "In %(percent)s of them the reserve falls below its floor of %(floor)s in some year from %(first)s to "
+            "%(last)s (95 percent interval for sampling error: %(low)s to %(high)s).",
+            **shown,
         )  # fmt: skip
-    return f"{words} " + say(
-        "Nothing more is needed to leave that in at most %(percent)s of the futures.", **told_enough
+    return say(
+        "In %(percent)s of them the reserve runs out in %(first)s (95 percent interval for sampling error: %(low)s to "
+        "%(high)s).",
+        **shown,
+    ) if telling.one_year else say(
+        "In %(percent)s of them the reserve runs out in some year from %(first)s to %(last)s (95 percent interval "
+        "for sampling error: %(low)s to %(high)s).",
+        **shown,
+    )  # fmt: skip
+
+
+def _enough(telling: Telling, enough: EnoughMore) -> str:
+    say = telling.say
+    told = {
+        "percent": telling.shown(Share(enough.at_most_percent.normalize())),
+        "amount": telling.shown(enough.more_a_year),
+    }
+    if not enough.more_a_year.amount:
+        return say("Nothing more is needed to leave that in at most %(percent)s of the futures.", **told)
+    if telling.one_year:
+        return say(
+            "%(amount)s more in that year would leave that in at most %(percent)s of the futures.", **told
+        )
+    return say(
+        "%(amount)s more in every year would leave that in at most %(percent)s of the futures.", **told
     )
 
 

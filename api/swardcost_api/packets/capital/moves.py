@@ -44,20 +44,30 @@ def moves(telling: Telling) -> Iterator[Part]:
     yield _causes_of_change(telling, found)
     yield _projects(telling, found)
     yield Section("beside", say("The reserve of both plans"), 3)
-    yield _chart(telling, found)
+    if len(found.years) > 1:
+        yield _chart(telling, found)
     yield _years(telling, found)
 
 
 def _words(telling: Telling, found: PlanMoves) -> str:
     say = telling.say
     last = found.years[-1]
+    told = {
+        "name": found.name_before, "years": telling.span(found.first_year, found.last_year),
+        "spent": telling.shown(found.spent), "before": telling.shown(found.spent_before), "last": last.year,
+        "closing": telling.shown(last.closing), "was": telling.shown(last.closing_before),
+    }  # fmt: skip
+    if len(found.years) == 1:
+        return say(
+            "This plan goes on from %(name)s. In the one year of both, %(years)s, projects cost %(spent)s; in the plan "
+            "before it was %(before)s. At its end the reserve holds %(closing)s; in the plan before it was %(was)s.",
+            **told,
+        )
     return say(
         "This plan goes on from %(name)s. In the years of both, %(years)s, projects cost %(spent)s; in the plan before "
         "it was %(before)s. At the end of %(last)s the reserve holds %(closing)s; in the plan before it was %(was)s.",
-        name=found.name_before, years=telling.span(found.first_year, found.last_year),
-        spent=telling.shown(found.spent), before=telling.shown(found.spent_before), last=last.year,
-        closing=telling.shown(last.closing), was=telling.shown(last.closing_before),
-    )  # fmt: skip
+        **told,
+    )
 
 
 def _causes_of_change(telling: Telling, found: PlanMoves) -> Table:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from swardcost_model.capital_plans import Decided, PlanProject, ProjectDecision
 from swardcost_model.plan_figures import ProjectInFigures
 
-from swardcost_api.packets.capital.telling import Telling
+from swardcost_api.packets.capital.telling import Telling, asset_name
 from swardcost_api.packets.document import Cell, Column, Kind, Paragraph, Part, Row, Section, Table, Weight
 from swardcost_api.packets.relations import Rows
 from swardcost_api.packets.telling import as_sentence, money_sum
@@ -30,7 +30,7 @@ def projects(telling: Telling) -> Iterator[Part]:
     say, found = telling.say, telling.facts.figures.projects
     yield Section("projects", say("The projects line by line"))
     if not found:
-        yield Paragraph(say("The plan has no projects."))
+        yield Paragraph(telling.no_projects())
         return
     yield _lines(telling)
 
@@ -142,6 +142,22 @@ def _said(telling: Telling, stated: PlanProject) -> str:
         )  # fmt: skip
     if stated.together_with:
         found.append(say("Goes together with: %(name)s.", name=stated.together_with))
+    replaced = list(_replaced(telling, stated))
+    if replaced:
+        found.append(say("Replaces: %(assets)s.", assets=telling.listed(replaced)))
     if stated.note:
         found.append(as_sentence(stated.note))
     return " ".join(found)
+
+
+def _replaced(telling: Telling, stated: PlanProject) -> Iterator[str]:
+    """The assets that a project renews, each with the year in which it is due."""
+    say, assets = telling.say, telling.facts.assets
+    for asset in (assets[one] for one in stated.asset_ids if one in assets):
+        told = {"asset": asset_name(asset), "year": asset.due_in}
+        if asset.due_in is None:
+            yield say("%(asset)s, not known when due", **told)
+        elif asset.due_in < telling.facts.plan.first_year:
+            yield say("%(asset)s, overdue since %(year)s", **told)
+        else:
+            yield say("%(asset)s, due in %(year)s", **told)

@@ -1,6 +1,6 @@
-"""What a scenario changes of a plan, in the language of the packet, and why one is not possible."""
+"""What a scenario changes of a plan, in the language of the packet, and what speaks against it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from uuid import UUID
 
@@ -13,10 +13,10 @@ from swardcost_model.plan_scenarios import (
     Scenario,
     StatedContribution,
 )
-from swardcost_model.scenario_figures import ScenarioFigures
 from swardcost_model.values import Money
 
-from swardcost_api.capital.service import ScenariosAsked
+from swardcost_api.capital.service import CountedProject, CountedScenario, ScenariosAsked, against
+from swardcost_api.packets.capital.plan_cautions import plan_cautions
 from swardcost_api.packets.capital.telling import Telling
 from swardcost_api.packets.values import Share
 
@@ -145,8 +145,84 @@ def _digits(telling: Telling, number: Decimal) -> str:
     return telling.writing.format.number(number)
 
 
-def not_possible(telling: Telling, one: ScenarioFigures) -> str:
+def not_possible(telling: Telling, found: CountedScenario) -> str:
     """Why a scenario has no figures."""
-    if one.start == "best_timing":
-        return telling.say("Not possible: no timing of the projects keeps every limit.")
-    return telling.say("Not possible: no contribution that could be meant keeps the reserve at its floor.")
+    say = telling.say
+    labels = {one.stated.id: telling.label(one.stated) for one in found.base.projects}
+    if found.not_placed:
+        names = telling.listed(labels[one] for one in found.not_placed)
+        return say(
+            "Not possible: these projects are moved, and a best timing cannot place them: %(projects)s.", projects=names
+        )  # fmt: skip
+    if found.not_kept:
+        limits = telling.listed(_limits(telling, found))
+        return say("Not possible: no timing of the projects keeps all of these: %(limits)s.", limits=limits)
+    if found.no_contribution:
+        return say("Not possible: no contribution that could be meant keeps the reserve at its floor.")
+    return say("Not possible: no timing that keeps every limit was found in the effort allowed.")
+
+
+def _limits(telling: Telling, found: CountedScenario) -> Iterator[str]:
+    """The limits that cannot be kept together, those of years by their kind."""
+    say = telling.say
+    labels = {one.stated.number: telling.label(one.stated) for one in found.base.projects}
+    of_years: dict[str, Callable[[str], str]] = {
+        "spending": lambda years: say("the spending limit of %(years)s", years=years),
+        "closure_days": lambda years: say("the days of closure of %(years)s", years=years),
+        "floor": lambda years: say("the floor at the end of %(years)s", years=years),
+    }
+    for family, words in of_years.items():
+        years = sorted(one.year for one in found.not_kept if one.family == family and one.year is not None)
+        if years:
+            yield words(telling.years(years))
+    for one in found.not_kept:
+        if one.project is not None and one.after is None:
+            yield say("%(project)s, which must be done", project=labels[one.project])
+        elif one.project is not None and one.after is not None:
+            yield say(
+                "%(project)s, which needs %(before)s first", project=labels[one.project], before=labels[one.after]
+            )  # fmt: skip
+
+
+def warnings(telling: Telling, found: CountedScenario) -> Iterator[str]:
+    """What speaks against a scenario that is possible, beyond what speaks against the plan as dated.
+
+    Without the projects that are not scored, since the packet tells nothing of worth.
+    """
+    say, wrong, listed = telling.say, against(found), telling.listed
+
+    def names(projects: Sequence[CountedProject]) -> str:
+        return listed(telling.label(one.stated) for one in projects)
+
+    if found.gap_percent:
+        gap = telling.shown(Share(found.gap_percent))
+        yield say("The timing may be short of the best by up to %(percent)s.", percent=gap)
+    if wrong.waiting:
+        yield say(
+            "Nothing is decided yet on these projects, which count as dated: %(projects)s.",
+            projects=names(wrong.waiting),
+        )
+    before = set(plan_cautions(telling, found.base))
+    yield from (words for words in plan_cautions(telling, found.counted) if words not in before)
+    if wrong.over_spending:
+        yield say("The spending limit is passed in: %(years)s.", years=telling.years(wrong.over_spending))
+    if wrong.over_closure:
+        yield say(
+            "More days of closure than the plan allows are asked for in: %(years)s.",
+            years=telling.years(wrong.over_closure),
+        )
+    if wrong.in_part:
+        yield say("Not finished within the plan: %(projects)s.", projects=names(wrong.in_part))
+    if wrong.outside_window:
+        begun = [
+            say("%(project)s in %(year)s", project=telling.label(one.stated), year=one.stated.year)
+            for one in wrong.outside_window
+        ]
+        yield say("Begun outside the years in which they may: %(projects)s.", projects=listed(begun))
+    if wrong.costless:
+        yield say("Without a cost, and so in no sum: %(projects)s.", projects=names(wrong.costless))
+    if wrong.no_contribution:
+        yield say(
+            "More is taken from the contribution than there is, so that none is left in: %(years)s.",
+            years=telling.years(wrong.no_contribution),
+        )

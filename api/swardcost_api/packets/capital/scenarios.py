@@ -1,6 +1,6 @@
 """Scenarios of a capital plan side by side: those that were asked for, or those that every committee asks about."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from swardcost_model import problems
@@ -15,10 +15,17 @@ from swardcost_model.problems import ProblemError
 from swardcost_model.scenario_figures import ScenarioFigures, ScenariosSideBySide, ScenarioTotals
 from swardcost_model.values import Money
 
-from swardcost_api.capital.service import CurveDrawn, ScenariosAsked, reserve_curves, side_by_side
+from swardcost_api.capital.service import (
+    CountedScenario,
+    CurveDrawn,
+    ScenariosAsked,
+    counted_scenarios,
+    reserve_curves,
+    told_side_by_side,
+)
 from swardcost_api.charts import vega_lite_of
 from swardcost_api.engine.capital.growth import LARGEST_PERCENT
-from swardcost_api.packets.capital.scenario_words import changes_of, not_possible
+from swardcost_api.packets.capital.scenario_words import changes_of, not_possible, warnings
 from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
 from swardcost_api.packets.document import (
     Cell,
@@ -44,7 +51,8 @@ def scenarios(telling: Telling) -> Iterator[Part]:
     yield Section("scenarios", say("Scenarios side by side"))
     asked = telling.facts.scenarios_asked or _usual(telling)
     try:
-        found = side_by_side(asked)
+        counted = counted_scenarios(asked)
+        found = told_side_by_side(asked, counted)
     except ProblemError as error:
         # What was asked for is refused; what nobody asked for is told to be missing, and the packet made without it.
         if telling.facts.scenarios_asked is not None or error.kind is not problems.WRONG_STATE:
@@ -61,24 +69,33 @@ def scenarios(telling: Telling) -> Iterator[Part]:
         say("%(name)s: %(changes)s", name=one.name, changes=" ".join(changes_of(telling, asked, one.name)))
         for one in found.scenarios
     ))  # fmt: skip
-    yield _totals(telling, found)
+    yield _totals(telling, found, counted)
+    yield from _warnings(telling, counted)
     if any(one.totals is not None and (one.totals.projects_moved or one.totals.projects_left_out)
            for one in found.scenarios):  # fmt: skip
         yield _projects(telling, found)
-    if any(one.years for one in found.scenarios):
+    if _has_curves(found):
         yield _curves(telling, asked, found)
 
 
+def _has_curves(found: ScenariosSideBySide) -> bool:
+    """Whether there are years enough for lines."""
+    return len(found.years) > 1
+
+
 def _usual(telling: Telling) -> ScenariosAsked:
-    """The plan as dated and as decided, with the least contribution, a year later, and with dearer costs."""
+    """The plan as dated and as decided, with the least contribution, a year later, and with dearer costs.
+
+    Without the last two where no project is dated.
+    """
     say, facts = telling.say, telling.facts
+    later = [Scenario(name=say("A year later"), projects=ProjectChanges(deferred_by=1)), *_dearer(telling)]
     decided = [Scenario(name=say("As decided"), start="as_decided")] if facts.decided_on else []
     least = LeastContribution(percent_a_year=facts.own_rise)
     question = ScenarioQuestion(scenarios=[
         Scenario(name=say("As dated")), *decided,
         Scenario(name=say("Least contribution"), money=MoneyChanges(contribution=least)),
-        Scenario(name=say("A year later"), projects=ProjectChanges(deferred_by=1)),
-        *_dearer(telling),
+        *(later if facts.counted.dated else []),
     ])  # fmt: skip
     return ScenariosAsked(facts.plan.id, question, {facts.plan.id: facts.counted})
 
@@ -90,7 +107,7 @@ def _dearer(telling: Telling) -> list[Scenario]:
     return [Scenario(name=telling.say("Costs grow faster"), money=MoneyChanges(growth_points=Decimal(1)))]
 
 
-def _totals(telling: Telling, found: ScenariosSideBySide) -> Table:
+def _totals(telling: Telling, found: ScenariosSideBySide, counted: Sequence[CountedScenario]) -> Table:
     say = telling.say
     columns = (
         Column("name", say("Scenario")), telling.money("first", say("Contribution, first year")),
@@ -100,46 +117,61 @@ def _totals(telling: Telling, found: ScenariosSideBySide) -> Table:
         Column("funded", say("Funded at the end"), Kind.PERCENT),
     )  # fmt: skip
     base = found.scenarios[0]
-    rows = tuple(_total(telling, place, one, base) for place, one in enumerate(found.scenarios))
+    rows = tuple(
+        _total(telling, place, one, base, counted[place], curves=_has_curves(found))
+        for place, one in enumerate(found.scenarios)
+    )
     notes = (say("Difference: the reserve at the end less that of the first scenario."),)
     return Table(SCENARIOS, say("What the scenarios come to"), columns, rows, notes)
 
 
-def _total(telling: Telling, place: int, one: ScenarioFigures, base: ScenarioFigures) -> Row:
+def _total(
+    telling: Telling,
+    place: int,
+    one: ScenarioFigures,
+    base: ScenarioFigures,
+    counted: CountedScenario,
+    *,
+    curves: bool,
+) -> Row:
     key, totals = _key(place), one.totals
     if totals is None:
-        return Row(key, (Cell(one.name), *[Cell()] * 8), note=not_possible(telling, one))
+        return Row(key, (Cell(one.name), *[Cell()] * 8), note=not_possible(telling, counted))
     title = telling.say("The scenario %(name)s", name=one.name)
     why = telling.why(f"scenario-{place + 1}", title, one.derivation)
+    same = SameAs(CURVES, year_key(one.years[-1].year), key) if curves else None
     difference = None if base.totals is None else totals.closing - base.totals.closing
     return Row(key, (
         Cell(one.name), Cell(totals.contribution_first_year), Cell(totals.contributions, why),
         Cell(totals.spending, why), Cell(totals.least_balance, why), Cell(str(totals.least_balance_year)),
-        Cell(totals.closing, computed=SameAs(CURVES, year_key(one.years[-1].year), key)), Cell(difference),
-        Cell(None if totals.percent_funded is None else Share(totals.percent_funded), why),
-    ), note=_against(telling, one, totals))  # fmt: skip
+        Cell(totals.closing, computed=same), Cell(difference),
+        Cell() if totals.percent_funded is None else Cell(Share(totals.percent_funded), why),
+    ), note=_below(telling, totals))  # fmt: skip
 
 
-def _against(telling: Telling, one: ScenarioFigures, totals: ScenarioTotals) -> str:
-    """What speaks against a scenario."""
+def _below(telling: Telling, totals: ScenarioTotals) -> str:
+    """That the reserve runs out or falls below its floor, where it does."""
     say = telling.say
-    found = []
     if totals.first_year_below_zero is not None:
-        found.append(say("The reserve runs out, first in %(year)s.", year=totals.first_year_below_zero))
-    elif totals.first_year_below_floor is not None:
-        found.append(
-            say("The reserve is below its floor first in %(year)s.", year=totals.first_year_below_floor)
+        return say("The reserve runs out, first in %(year)s.", year=totals.first_year_below_zero)
+    if totals.first_year_below_floor is not None:
+        return say("The reserve is below its floor first in %(year)s.", year=totals.first_year_below_floor)
+    return ""
+
+
+def _warnings(telling: Telling, counted: Sequence[CountedScenario]) -> Iterator[Part]:
+    """What speaks against each scenario that is possible; nothing where nothing does."""
+    found = [(one.scenario.name, list(warnings(telling, one))) for one in counted if one.possible]
+    told = [
+        telling.counted(
+            "%(name)s, one warning: %(warnings)s", "%(name)s, %(number)s warnings: %(warnings)s", len(words),
+            name=name, warnings=" ".join(words),
         )
-    over = [str(year.year) for year in one.years if year.over_spending_limit]
-    if over:
-        found.append(say("The spending limit is passed in: %(years)s.", years=", ".join(over)))
-    unfinished = [telling.numbered(of.number, of.name) for of in one.projects if of.outcome == "in_part"]
-    if unfinished:
-        found.append(say("Not finished within the plan: %(projects)s.", projects=telling.listed(unfinished)))
-    if one.gap_percent:
-        gap = telling.shown(Share(one.gap_percent))
-        found.append(say("The timing may be short of the best by up to %(percent)s.", percent=gap))
-    return " ".join(found)
+        for name, words in found if words
+    ]  # fmt: skip
+    if told:
+        yield Paragraph(telling.say("What speaks against each scenario:"))
+        yield Listing(tuple(told))
 
 
 def _projects(telling: Telling, found: ScenariosSideBySide) -> Table:
@@ -160,7 +192,7 @@ def _projects(telling: Telling, found: ScenariosSideBySide) -> Table:
     notes = (
         say(
             "Cost of moving: dearer work and upkeep of the projects in other years than dated, less the interest that "
-            "is kept; less than zero where it pays."
+            "is kept, all other projects as dated; less than zero where it pays."
         ),
         say("Order, windows and closure days are kept by a best timing alone."),
     )

@@ -43,16 +43,18 @@ def standing(telling: Telling) -> Iterator[Part]:
     ))  # fmt: skip
     yield _projects(telling, found, month)
     yield Section("standing-of-reserve", say("What that leaves in the reserve"), 3)
-    yield _chart(telling, found)
+    if not telling.one_year:
+        yield _chart(telling, found)
     yield _years(telling, found)
 
 
 def _words(telling: Telling, found: PlanStanding, month: str) -> str:
     budgeted = sum(one.budget is not None for one in found.projects)
     finished = sum(one.stage == "finished" for one in found.projects)
-    counts = telling.say(
-        "Through %(month)s: %(all)s projects, of which with a budget: %(budgeted)s; finished: %(finished)s.",
-        all=len(found.projects), budgeted=budgeted, finished=finished, month=month,
+    counts = telling.counted(
+        "Through %(month)s: one project; with a budget: %(budgeted)s; finished: %(finished)s.",
+        "Through %(month)s: %(number)s projects, of which with a budget: %(budgeted)s; finished: %(finished)s.",
+        len(found.projects), budgeted=budgeted, finished=finished, month=month,
     )  # fmt: skip
     last = found.years[-1]
     change = last.closing_expected - last.closing_planned

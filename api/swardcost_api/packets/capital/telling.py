@@ -1,5 +1,7 @@
 """What every part of a capital plan packet is told with: its facts, its language, and the steps behind its figures."""
 
+from collections.abc import Iterable
+
 from swardcost_model.capital_plans import PlanProject
 from swardcost_model.plan_figures import PlanYear, ProjectDeferral, ProjectInFigures
 from swardcost_model.plan_futures import AssetInFutures
@@ -22,11 +24,31 @@ class Telling(Told[CapitalFacts]):
         """How a project is named in tables and sentences: its number and its name."""
         return self.numbered(project.number, project.name)
 
+    @property
+    def one_year(self) -> bool:
+        """Whether the plan has one year alone."""
+        return self.facts.plan.years == 1
+
+    def no_projects(self) -> str:
+        """That nothing is planned so far."""
+        return self.say("The plan has no projects yet.")
+
     def span(self, first: int, last: int) -> str:
         """A year, or from one to another."""
         if first == last:
             return str(first)
         return self.say("%(first)s to %(last)s", first=first, last=last)
+
+    def years(self, years: Iterable[int]) -> str:
+        """Years in rising order, three or more in a row as from one to another."""
+        runs: list[list[int]] = []
+        for year in years:
+            if runs and year == runs[-1][-1] + 1:
+                runs[-1].append(year)
+            else:
+                runs.append([year])
+        named = [[self.span(run[0], run[-1])] if len(run) > 2 else map(str, run) for run in runs]
+        return ", ".join(name for names in named for name in names)
 
 
 def year_key(year: int) -> str:

@@ -36,7 +36,13 @@ def terms(telling: Telling) -> Iterator[Part]:
     if plan.money.loans:
         yield _loans(telling)
     if not (incomes or plan.money.assessments or plan.money.loans):
-        yield Paragraph(say("No income, assessment or loan is stated: the plan lives on its reserve alone."))
+        yield Paragraph(
+            say("No income, assessment or loan is stated: the plan lives on its reserve alone.")
+            if plan.money.opening_reserve.amount
+            else say(
+                "No income, assessment or loan is stated, and the reserve is empty: the plan has no money."
+            )
+        )
     if plan.growth_groups:
         yield _growth(telling)
     if plan.criteria:
@@ -67,7 +73,8 @@ def _money_terms(telling: Telling) -> Iterator[Figure]:
     if money.spending_limit is not None:
         yield Figure(
             say("Most that may be spent in %(year)s", year=plan.first_year), money.spending_limit,
-            note=say("Rising %(percent)s a year", percent=telling.shown(Share(money.spending_limit_percent_a_year))),
+            note="" if telling.one_year
+            else say("Rising %(percent)s a year", percent=telling.shown(Share(money.spending_limit_percent_a_year))),
         )  # fmt: skip
     if plan.closure_days_a_year is not None:
         yield Figure(say("Most days of closure a year"), plan.closure_days_a_year)

@@ -26,19 +26,29 @@ def plan_by_year(telling: Telling) -> Iterator[Part]:
     """The years as tables and charts."""
     say = telling.say
     yield Section("years", say("The plan by year"))
-    yield Paragraph(say(
-        "Every year opens with what the year before left. What comes in and the interest are added, what goes out is "
-        "taken off."
-    ))  # fmt: skip
+    yield Paragraph(
+        say(
+            "The year opens with the reserve of its beginning. What comes in and the interest are added, what goes out "
+            "is taken off."
+        ) if telling.one_year else
+        say(
+            "Every year opens with what the year before left. What comes in and the interest are added, what goes out "
+            "is taken off."
+        )
+    )  # fmt: skip
     yield _years_table(telling)
     income = _income_table(telling)
     if income is not None:
         yield income
     yield Section("reserve", say("The reserve and its floor"), 3)
-    yield reserve_chart(telling)
+    if not telling.one_year:
+        yield reserve_chart(telling)
     yield _balance_table(telling)
     yield Section("spending", say("Spending by year"), 3)
-    yield spending_chart(telling)
+    if any(one.spending.amount for one in telling.facts.figures.years):
+        yield spending_chart(telling)
+    else:
+        yield Paragraph(say("Nothing is spent on projects."))
     limits = _limits_table(telling)
     if limits is not None:
         yield limits
@@ -50,7 +60,8 @@ def plan_by_year(telling: Telling) -> Iterator[Part]:
             "funded is the reserve in percent of it. It says how much of the wear so far is covered; it is no target "
             "of its own."
         ))  # fmt: skip
-        yield funded_chart(telling)
+        if not telling.one_year:
+            yield funded_chart(telling)
 
 
 def income_of(year: PlanYear) -> Money:
