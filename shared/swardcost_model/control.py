@@ -131,8 +131,9 @@ class ForecastLine(EarnedFigures):
         examples=["820 of 1,000 short tons on 2026-10-12 (82 %)"],
     )
     posted_since_measured: Money | None = Field(
-        description="Postings of the months after the one in which it was last measured: the share done knows nothing "
-        "of them, so that what is to come may count their work again. Null where it never was measured."
+        description="Postings of the months after the one in which it was last measured. They are taken to be on "
+        "budget: earned is the cost, but at least what was measured, and at most that and these postings. Null where "
+        "it never was measured."
     )
     method: ForecastMethod = Field(
         description="The method that gave the estimate: the one asked for, or `as_budgeted` where it has no answer."
@@ -157,8 +158,8 @@ class Forecast(Answer):
         description="Lines whose share done is not known; they count as on budget so far."
     )
     outdated: int = Field(
-        description="Lines with postings of months after the one in which they were last measured; what is to come on "
-        "them may be too much until they are measured again."
+        description="Lines with postings of months after the one in which they were last measured, which are taken to "
+        "be on budget until they are measured again."
     )
     derivation: list[str]
 

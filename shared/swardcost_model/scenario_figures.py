@@ -63,7 +63,8 @@ class ScenarioTotals(Answer):
     percent_funded: Amount | None = Field(description="At the end of the last year.")
     cost_of_moving: Money = Field(
         description="Of the projects in other years than dated, all together: dearer work and upkeep, less the "
-        "interest that is kept; below zero where it pays. Under the same money as the scenario."
+        "interest that is kept; below zero where it pays. Under the same money as the scenario, with all other "
+        "projects as dated."
     )
     worth: Amount = Field(
         description="Sum of the scores of what is done, each less for every year that it is later."

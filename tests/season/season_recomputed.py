@@ -62,6 +62,7 @@ class Line:
     used: Decimal | None = None
     priced: Decimal = ZERO
     done: Fraction | None = None
+    posted_since: Decimal = ZERO
 
     @property
     def accrued(self) -> Decimal:
@@ -104,6 +105,11 @@ def at_end_of(season: Season, month: str) -> dict[str, Line]:
             planned = lines[key].quantity
             assert planned is not None
             lines[key].done = min(Fraction(done) / Fraction(planned), Fraction(1))
+            lines[key].posted_since = sum(
+                (row.amount for row in season.postings
+                 if row.key == key and month_of(on) < month_of(row.on) <= month),
+                ZERO,
+            )  # fmt: skip
     return lines
 
 
@@ -149,10 +155,13 @@ def up_to(by_month: dict[str, Decimal], month: str) -> Decimal:
 
 
 def earned(line: Line) -> Decimal:
-    """Budget x share done; unmeasured lines count as on budget."""
+    """Budget x share done; what was never measured counts as on budget, and so does what was posted since."""
     if line.done is None:
         return max(min(line.cost, line.budget), ZERO)
-    return half_up(Fraction(line.budget) * line.done)
+    measured = half_up(Fraction(line.budget) * line.done)
+    if line.posted_since <= 0 or line.budget <= 0:
+        return measured
+    return max(measured, min(line.cost, line.budget, measured + line.posted_since))
 
 
 def at_completion(line: Line, method: str) -> tuple[Decimal | None, Decimal]:
@@ -172,7 +181,7 @@ def at_completion(line: Line, method: str) -> tuple[Decimal | None, Decimal]:
 def causes(line: Line, month: str) -> dict[str, Decimal]:
     """The difference of cost and original plan, by cause; zeros left out."""
     original, adjusted = up_to(line.original, month), up_to(line.adjusted, month)
-    due = adjusted if line.done is None else half_up(Fraction(line.budget) * line.done)
+    due = adjusted if line.done is None else earned(line)
     own = line.cost - line.other_accounts
     found = {"scope": adjusted - original, "timing": due - adjusted, "coding": line.other_accounts}
     if line.quantity and line.used is not None:

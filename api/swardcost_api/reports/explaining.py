@@ -132,7 +132,7 @@ def _facts(line: LineFigures, through: str) -> LineFacts:
     used, priced = line.used()
     return LineFacts(
         up_to(state.original_by_month, through), up_to(state.adjusted_by_month, through), state.adjusted_minor,
-        line.cost_minor, state.adjusted_quantity, line.done, used, line.other_accounts_minor, priced,
+        line.cost_minor, state.adjusted_quantity, line.done_as_counted, used, line.other_accounts_minor, priced,
     )  # fmt: skip
 
 

@@ -27,8 +27,8 @@ HOW = [
     "planned: adjusted budget up to the month; earned = adjusted budget x share done, rounded half up to the cent",
     "share done: measured in the line's own unit, or in percent; a line that was not measured counts as on budget: "
     "earned = cost, at most the budget",
-    "what was posted in the months after a line was measured is cost, while its share done is still the measured one: "
-    "what is to come may then count work twice, until it is measured again",
+    "what was posted in the months after a line was measured may have done more: earned is then the cost, but at least "
+    "what was measured, and at most that and what was posted since, or the budget",
     "cost = actual + accrued; schedule variance = earned - planned; cost variance = earned - cost",
     "schedule index = earned / planned; cost index = earned / cost; to 0.001",
     *(f"{method}: estimate at completion = {formula}" for method, formula in FORMULAS.items()),
@@ -73,7 +73,7 @@ def line_forecasts(work: UnitOfWork, gathered: Gathered, method: ForecastMethod)
 
 
 def _line_forecast(line: LineFigures, planned: int, own: int | None, method: ForecastMethod) -> LineForecast:
-    budget, cost, done = line.state.adjusted_minor, line.cost_minor, line.done
+    budget, cost, done = line.state.adjusted_minor, line.cost_minor, line.done_as_counted
     worth = earned(budget, done) if done is not None else max(min(cost, budget), 0)
     value = EarnedValue(planned, worth, cost, budget)
     found = {one: forecast(value, one, own) for one in METHODS}

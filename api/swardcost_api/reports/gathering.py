@@ -11,6 +11,7 @@ from swardcost_model.budgets import BudgetSummary
 
 from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
 from swardcost_api.commitments.service import LUMP_SUM, NOT_ORDERED, LineCommitment, committed_by_line
+from swardcost_api.engine.control.earned_value import done_since
 from swardcost_api.engine.control.months import last_day
 from swardcost_api.engine.control.rounding import share_done
 from swardcost_api.ledger.service import PostingTotal, posting_totals
@@ -66,6 +67,14 @@ class LineFigures:
             return None
         month = self.measured.measured_on.isoformat()[:7]
         return sum(amount for one, amount in self.actual_by_month.items() if one > month)
+
+    @property
+    def done_as_counted(self) -> Fraction | None:
+        """The share of the work done as reports count it: the measured one, and what was posted since as on budget."""
+        done, since = self.done, self.posted_since_measured_minor
+        if done is None or since is None:
+            return None
+        return done_since(self.state.adjusted_minor, done, self.cost_minor, since)
 
     @property
     def outdated(self) -> bool:

@@ -62,5 +62,26 @@ def earned(budget_minor: int, done: Fraction) -> int:
     return whole(budget_minor * done)
 
 
+def done_since(budget_minor: int, done: Fraction, cost_minor: int, posted_since_minor: int) -> Fraction:
+    """The share done where something was posted since it was measured, which may have done more.
+
+    As on work that was never measured, what it cost is taken for what it is worth: but for no more than was posted
+    since, for no less than was measured, and at most for the whole. So nothing is saved by it, and what is to come does
+    not hold that work once more.
+
+    Examples
+    --------
+    >>> done_since(100_00, Fraction(1, 2), 80_00, 30_00)
+    Fraction(4, 5)
+    >>> done_since(100_00, Fraction(1, 2), 50_00, 30_00)
+    Fraction(1, 2)
+    """
+    if budget_minor <= 0 or posted_since_minor <= 0:
+        return done
+    measured = earned(budget_minor, done)
+    worth = min(cost_minor, measured + posted_since_minor, budget_minor)
+    return done if worth <= measured else Fraction(worth, budget_minor)
+
+
 def _index(above: int, below: int) -> Decimal | None:
     return places(Fraction(above, below), INDEX_PLACES) if below > 0 else None

@@ -251,14 +251,14 @@ def why_contingency(telling: Telling) -> str | None:
 
 
 def outdated(telling: Telling) -> str:
-    """That something was posted since work was measured, so that what is to come may count it again."""
+    """That something was posted since work was measured, and what it is taken for."""
     facts = telling.facts
     since = sum(one.posted_since_measured_minor or 0 for one in facts.outdated)
     return telling.counted(
-        "On one line %(amount)s were posted after its work was last measured: %(names)s. What is to come there may be "
-        "told too high until it is measured again.",
-        "On %(number)s lines %(amount)s were posted after their work was last measured: %(names)s. What is to come "
-        "there may be told too high until it is measured again.",
+        "On one line %(amount)s were posted after its work was last measured: %(names)s. They are taken to be on "
+        "budget until it is measured again.",
+        "On %(number)s lines %(amount)s were posted after their work was last measured: %(names)s. They are taken to "
+        "be on budget until they are measured again.",
         len(facts.outdated), amount=telling.minor(since),
         names=telling.listed(telling.label(one.state) for one in facts.outdated),
     )  # fmt: skip

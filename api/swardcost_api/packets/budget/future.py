@@ -29,7 +29,7 @@ from swardcost_api.packets.document import (
 from swardcost_api.packets.relations import Columns, SameAs
 from swardcost_api.packets.telling import as_sentence, money_sum
 from swardcost_api.packets.values import Measured, MonthOf, Share
-from swardcost_api.reports.service import METHODS, LineForecast
+from swardcost_api.reports.service import METHODS, LineFigures, LineForecast
 
 _OVER = Columns(("budget",), ("end",))
 
@@ -157,7 +157,8 @@ def _note(telling: Telling, line: ForecastLine, forecast: LineForecast) -> str:
     since = forecast.line.posted_since_measured_minor
     if since:
         found.append(telling.say(
-            "%(amount)s were posted in later months; what was done for it is not measured.",
+            "%(amount)s were posted in later months and are taken to be on budget; what was done for them is not "
+            "measured.",
             amount=telling.minor(since),
         ))  # fmt: skip
     if line.committed_floor:
@@ -177,7 +178,7 @@ def _why(telling: Telling, line: ForecastLine) -> str | None:
     else:
         inputs += [
             (say("Adjusted budget"), line.budget_at_completion),
-            (say("Earned: adjusted budget x share done"), line.earned),
+            (_earned_name(telling, telling.facts.lines[line.id]), line.earned),
         ]
     source = say(
         "%(method)s; where more was spent and ordered, that counts", method=method_title(telling, line.method)
@@ -189,6 +190,15 @@ def _why(telling: Telling, line: ForecastLine) -> str | None:
     )
     title = say("%(line)s: what it is expected to cost", line=telling.label(line))
     return telling.why_typed(f"end-{line_key(line)}", title, step)
+
+
+def _earned_name(telling: Telling, line: LineFigures) -> str:
+    """How what a line has earned came about."""
+    if line.done is None:
+        return telling.say("Earned: as much as the cost, at most the budget, since it was never measured")
+    if line.done_as_counted != line.done:
+        return telling.say("Earned: adjusted budget x share done, and what was posted since as on budget")
+    return telling.say("Earned: adjusted budget x share done")
 
 
 def _method_table(telling: Telling) -> Table:

@@ -47,7 +47,12 @@ def _inputs(telling: Telling, found: LineCauses, cause: Cause) -> Iterator[Given
     planned = Given(say("Original plan to date"), money(facts.original_minor))
     adjusted = Given(say("Adjusted plan to date"), money(facts.adjusted_minor))
     budget = Given(say("Adjusted budget"), money(facts.budget_minor))
-    done = None if facts.done is None else Given(say("Share done"), Share(places(facts.done * 100, 2)))
+    name = (
+        say("Share done")
+        if facts.done == found.line.done
+        else say("Share done, and what was posted since as on budget")
+    )
+    done = None if facts.done is None else Given(name, Share(places(facts.done * 100, 2)))
     match cause.reason:
         case "scope":
             yield from (adjusted, planned)
