@@ -6,30 +6,17 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from method_examples import example_area, measured
 from pydantic import ValidationError
 from swardcost_api.faults import faults_of
 from swardcost_api.methods.cautions import DEFER
-from swardcost_api.methods.frame import Measure, Method
+from swardcost_api.methods.frame import Method
 from swardcost_api.methods.registry import METHODS
-from swardcost_api.units import UNITS, to_si
-from swardcost_model.values import Quantity
+from swardcost_api.units import UNITS
 
 ALL = [pytest.param(method, id=name) for name, method in METHODS.items()]
 ON_AREAS = [pytest.param(method, id=name) for name, method in METHODS.items() if method.needs_areas]
 PACED = ["hollow_tine_aeration", "linear_slicing", "topdressing", "sodding"]
-
-
-def measured(method: Method, area_m2: float, **changed: Any) -> dict[str, Measure]:
-    """Measures of the method's worked example with some parameters changed, as a scope item is read."""
-    document = method.example.parameters | changed
-    given_ones = {name: value for name, value in document.items() if value is not None}
-    parameters = method.parameters.model_validate_json(json.dumps(given_ones), strict=True)
-    return {measure.name: measure for measure in method.take_off(parameters, area_m2)}
-
-
-def example_area(method: Method) -> float:
-    area = method.example.area
-    return 0.0 if area is None else to_si(Quantity.model_validate(area), "area")
 
 
 def refusals(name: str, **changed: Any) -> dict[str, str]:

@@ -57,7 +57,10 @@ def work_figures(document: Mapping[str, Any] | None, club: Club) -> WorkFigures 
     """The work of an estimate as it was kept; `None` where it was not."""
     if document is None:
         return None
-    found = {step.name: step for step in steps_for(unpack(document["steps"]), club)}
+    found = {
+        step.name: step.model_copy(update={"name": step.name.replace("_", " ")})
+        for step in steps_for(unpack(document["steps"]), club)
+    }
     names = set(WorkFigures.model_fields) - {"left_out"}
     return WorkFigures(left_out=document["left_out"], **{name: found.get(name) for name in names})
 

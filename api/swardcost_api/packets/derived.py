@@ -1,6 +1,7 @@
 """The steps behind figures as a packet prints them, gathered while it is composed."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from swardcost_model.figures import DerivationStep
@@ -8,6 +9,7 @@ from swardcost_model.figures import Figure as DerivedFigure
 from swardcost_model.values import CURRENCY_DIGITS, Money
 
 from swardcost_api.packets.document import Appendix, Derivation, Given, Step
+from swardcost_api.packets.step_words import StepWords
 from swardcost_api.packets.values import Measured, Share, UnitPrice, Value, places_of
 
 _PLACES_OF_SHARES = 4
@@ -24,12 +26,13 @@ class Derived:
     ) -> str | None:
         """The id of a derivation of these steps, to refer to it; none where there are no steps.
 
-        Steps `before` them are typed already.
+        Steps `before` them are typed already. Raises `ValueError` where another derivation has that id.
         """
         if not (steps or before):
             return None
-        if name not in self._found:
-            self._found[name] = Derivation(name, title, (*before, *map(_step, steps)))
+        asked = Derivation(name, title, (*before, *map(_step, steps)))
+        if self._found.setdefault(name, asked) != asked:
+            raise ValueError(f"two derivations are called {name!r}: {self._found[name].title!r} and {title!r}")
         return name
 
     @property
@@ -37,9 +40,16 @@ class Derived:
         """Whether there is anything to print."""
         return bool(self._found)
 
-    def appendix(self) -> Appendix:
-        """All of them."""
-        return Appendix(tuple(self._found.values()))
+    def appendix(self, words: StepWords) -> Appendix:
+        """All of them, with what the engine wrote in the language of these words."""
+        return Appendix(tuple(
+            replace(one, steps=tuple(_told(step, words) for step in one.steps)) for one in self._found.values()
+        ))  # fmt: skip
+
+
+def _told(step: Step, words: StepWords) -> Step:
+    inputs = tuple(replace(one, name=words.text(one.name)) for one in step.inputs)
+    return Step(words.text(step.name), step.value, words.text(step.formula), inputs, words.text(step.source))
 
 
 def _step(step: DerivationStep) -> Step:

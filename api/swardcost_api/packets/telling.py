@@ -11,6 +11,7 @@ from swardcost_model.values import Money, to_minor
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.derived import Derived
 from swardcost_api.packets.document import Column, Given, Kind, Paragraph, Part, Section, Step
+from swardcost_api.packets.step_words import step_words_for
 from swardcost_api.packets.values import Value
 
 MOST_ENTRIES = 60
@@ -109,7 +110,7 @@ class Told(Generic[FactsT]):
             yield Paragraph(
                 self.say("The steps behind the figures: the formula, what went in, and where it is from.")
             )
-            yield self.derived.appendix()
+            yield self.derived.appendix(step_words_for(self.writing.words.locale))
 
     def step(self, name: str, value: Value, formula: str, source: str, *inputs: tuple[str, Value]) -> Step:
         """A step whose inputs have the names that the formula uses."""
