@@ -57,6 +57,7 @@ def step_messages() -> Iterator[tuple[str, str]]:
     everywhere = {name: text for tree in trees.values() for name, text in _constants(tree)}
     for name, tree in trees.items():
         known = everywhere | dict(_constants(tree))
+        yield from ((name, phrase) for text in _formulas(tree) for phrase in phrases(text))
         for call in ast.walk(tree):
             if isinstance(call, ast.Call):
                 for text, is_source in _texts_of(call, name.startswith("packets/"), known):
@@ -74,6 +75,20 @@ def _constants(tree: ast.Module) -> Iterator[tuple[str, str]]:
             text = _template(one.value, {})
             if text is not None:
                 yield from ((target.id, text) for target in one.targets if isinstance(target, ast.Name))
+
+
+def _formulas(tree: ast.Module) -> Iterator[str]:
+    """The formulas that a file keeps by name, in its `FORMULAS`."""
+    for one in tree.body:
+        target = (
+            one.target
+            if isinstance(one, ast.AnnAssign)
+            else one.targets[0]
+            if isinstance(one, ast.Assign)
+            else None
+        )
+        if isinstance(target, ast.Name) and target.id == "FORMULAS" and isinstance(one.value, ast.Dict):
+            yield from (str(value.value) for value in one.value.values if isinstance(value, ast.Constant))
 
 
 def _texts_of(call: ast.Call, in_packets: bool, known: Mapping[str, str]) -> Iterator[tuple[str, bool]]:

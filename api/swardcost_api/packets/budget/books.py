@@ -141,9 +141,9 @@ def _cautions(telling: Telling) -> Iterator[str]:
         )  # fmt: skip
     if facts.forecast.unmeasured:
         yield telling.counted(
-            "One line was never measured. Its cost is taken for what its work is worth, so that it shows neither a "
+            "One line was never measured. Its work is assumed to be worth what it cost, so that it shows neither a "
             "saving nor an overrun before its budget is spent.",
-            "%(number)s lines were never measured. Their cost is taken for what their work is worth, so that they show "
+            "%(number)s lines were never measured. Their work is assumed to be worth what it cost, so that they show "
             "neither a saving nor an overrun before their budget is spent.",
             facts.forecast.unmeasured,
         )

@@ -84,10 +84,10 @@ def method_title(telling: Telling, method: ForecastMethod) -> str:
     """What a method is called."""
     say = telling.say
     return {
-        "as_budgeted": say("The rest at budget prices"),
-        "current_rate": say("The rest as dear as the work so far"),
-        "cost_and_schedule_rate": say("The rest as dear and as slow as the work so far"),
-        "own_figure": say("The superintendent's own figure where there is one, the rest at budget prices"),
+        "as_budgeted": say("If the rest costs what was budgeted"),
+        "current_rate": say("If the rest costs as much as the work so far"),
+        "cost_and_schedule_rate": say("If the rest costs as much and takes as long as the work so far"),
+        "own_figure": say("The superintendent's own figure where there is one; the other lines as budgeted"),
     }[method]  # fmt: skip
 
 

@@ -107,7 +107,7 @@ def _line_table(telling: Telling) -> Table:
             cost=telling.shown(unplanned.actual + unplanned.accrued),
         ))  # fmt: skip
     if any(one.available.amount < 0 for one in standing.lines):
-        notes.append(say("Below zero is available where more was spent and ordered than the line has."))
+        notes.append(say("An amount below zero means that more was spent and ordered than the line has."))
     return Table(LINES, say("Budget, cost and orders by line"), columns, tuple(rows), tuple(notes))
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from swardcost_api.engine.control.explanation import FORMULAS, Cause
 from swardcost_api.engine.control.rounding import places
+from swardcost_api.packets.budget.reason_words import cause_title
 from swardcost_api.packets.budget.telling import Telling, line_key
 from swardcost_api.packets.document import Given, Step
 from swardcost_api.packets.values import Measured, Share, UnitPrice
@@ -19,7 +20,7 @@ def why_different(telling: Telling, found: LineCauses) -> str | None:
     money, state = telling.facts.money, found.line.state
     steps = [
         Step(
-            _title(telling, cause), money(cause.amount_minor), FORMULAS[cause.reason],
+            cause_title(telling, cause.reason), money(cause.amount_minor), FORMULAS[cause.reason],
             tuple(_inputs(telling, found, cause)), say("budget, measured progress, orders and postings by the day"),
         )
         for cause in found.causes
@@ -31,14 +32,6 @@ def why_different(telling: Telling, found: LineCauses) -> str | None:
     ))  # fmt: skip
     title = say("%(line)s: why it is different", line=telling.label(state))
     return telling.why_typed(f"why-{line_key(state)}", title, *steps)
-
-
-def _title(telling: Telling, cause: Cause) -> str:
-    say = telling.say
-    return {
-        "scope": say("Scope"), "timing": say("Timing"), "quantity": say("Quantity"), "price": say("Price"),
-        "spending": say("Spending"), "coding": say("Coding"),
-    }[cause.reason]  # fmt: skip
 
 
 def _inputs(telling: Telling, found: LineCauses, cause: Cause) -> Iterator[Given]:

@@ -2,6 +2,7 @@
 
 from decimal import ROUND_HALF_UP, Decimal
 
+from swardcost_model.control import Cause as CauseName
 from swardcost_model.values import minor_unit
 
 from swardcost_api.engine.control.explanation import Cause
@@ -10,6 +11,15 @@ from swardcost_api.packets.values import Measured, UnitPrice
 from swardcost_api.reports.service import LineCauses
 
 _HUNDREDTH = Decimal("0.01")
+
+
+def cause_title(telling: Telling, cause: CauseName) -> str:
+    """What a cause is called."""
+    say = telling.say
+    return {
+        "scope": say("Scope"), "timing": say("Timing"), "quantity": say("Quantity"), "price": say("Price"),
+        "spending": say("Spending"), "coding": say("Account coding"),
+    }[cause]  # fmt: skip
 
 
 def explained(telling: Telling, found: LineCauses) -> str:

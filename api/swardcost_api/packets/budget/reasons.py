@@ -11,7 +11,7 @@ from swardcost_api.charts import vega_lite_of
 from swardcost_api.engine.control.explanation import REASONS
 from swardcost_api.packets.budget.drawings import BridgeBar, bridge
 from swardcost_api.packets.budget.reason_steps import why_different
-from swardcost_api.packets.budget.reason_words import explained
+from swardcost_api.packets.budget.reason_words import cause_title, explained
 from swardcost_api.packets.budget.telling import TOTAL, WHY, Telling, line_key, total_row
 from swardcost_api.packets.document import (
     Cell,
@@ -61,15 +61,6 @@ def reasons(telling: Telling) -> Iterator[Part]:
     yield _table(telling, found.lines)
 
 
-def cause_title(telling: Telling, cause: CauseName) -> str:
-    """What a cause is called."""
-    say = telling.say
-    return {
-        "scope": say("Scope"), "timing": say("Timing"), "quantity": say("Quantity"), "price": say("Price"),
-        "spending": say("Spending"), "coding": say("Coding"),
-    }[cause]  # fmt: skip
-
-
 def _meaning(telling: Telling, cause: CauseName) -> str:
     """What a cause means, with its name."""
     say = telling.say
@@ -81,7 +72,7 @@ def _meaning(telling: Telling, cause: CauseName) -> str:
         "spending": say(
             "Spending: money that no quantity explains, as on lump sums and on lines without measured progress."
         ),
-        "coding": say("Coding: charged to a line from accounts that are not its own."),
+        "coding": say("Account coding: charged to a line from accounts that are not its own."),
     }[cause]  # fmt: skip
 
 
