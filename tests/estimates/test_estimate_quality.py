@@ -145,10 +145,11 @@ def test_the_checklist_of_a_careful_estimate(api: Api) -> None:
     states = states_of(quality)
     not_met = {name for name, state in states.items() if state == "not_met"}
     assert not_met == {"utilities_located"}
-    assert {name for name, state in states.items() if state == "not_applicable"} == {"permits", "compared"}
-    assert (quality["met"], quality["of"], quality["complete"]) == (17, 18, False)
+    not_applicable = {"permits", "compared", "all_measured"}
+    assert {name for name, state in states.items() if state == "not_applicable"} == not_applicable
+    assert (quality["met"], quality["of"], quality["complete"]) == (16, 17, False)
     found = {one["id"]: one["found"] for one in quality["checks"]}
-    assert found["ranges"] == "1 item has a range."
+    assert found["ranges"] == "1 item has a range of prices."
     assert found["contingency"] == "Contingency: 10 %."
     assert found["tax"].endswith(": 7 %.")
     assert found["prices_firm"] == "100 % do."
@@ -171,9 +172,62 @@ def test_the_checklist_counts_items_and_not_their_lines(api: Api) -> None:
     items = [an_item("SAND", **ranged), an_item("SEED", price_source="invoice", **ranged)]
     quality = quality_of(api, priced(api, project, an_edition(api, items)))
     found = {one["id"]: one["found"] for one in quality["checks"]}
-    assert found["ranges"] == "2 items have a range."
+    assert found["ranges"] == "2 items have a range of prices."
     assert found["compared"] == "Offers were compared for 0 items."
     assert found["prices_firm"] == "3.23 % do."
+
+
+def found_of(quality: Document) -> dict[str, tuple[str, str]]:
+    return {one["id"]: (one["state"], one["found"]) for one in quality["checks"]}
+
+
+def test_the_checklist_says_yes_to_nothing_about_prices_that_are_not_there(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "10", "short_ton"))
+    quality = quality_of(api, priced(api, project, an_edition(api, [an_item("SAND", None)])))
+    found = found_of(quality)
+    assert found["all_priced"][0] == "not_met"
+    assert found["prices_current"] == found["prices_firm"] == ("open", "Nothing is priced yet.")
+    assert found["all_measured"] == ("not_applicable", "It works on no area.")
+    assert found["accounts"][0] == "met"
+    assert quality["price_sources"] == []
+
+
+def test_the_checklist_of_an_estimate_without_work_is_open(api: Api) -> None:
+    found = found_of(quality_of(api, priced(api, a_project(api), an_edition(api))))
+    for name in ("all_measured", "tax", "accounts"):
+        assert found[name] == ("open", "There is nothing in it yet.")
+    assert found["all_priced"][0] == "not_met"
+    assert found["prices_current"] == ("open", "Nothing is priced yet.")
+
+
+def test_a_price_that_has_no_size_to_go_with_makes_nothing_priced(api: Api) -> None:
+    project = a_project(api)
+    unknown = an_area(api, a_course(api), None)
+    a_scope_item(api, project, TOPDRESSING, [unknown], by_measure("SAND", "sand_mass"))
+    found = found_of(quality_of(api, priced(api, project, an_edition(api, [an_item("SAND")]))))
+    assert found["all_priced"] == ("not_met", "Nothing is priced yet.")
+    assert found["all_measured"][0] == "not_met"
+
+
+def test_an_item_that_the_edition_does_not_have_has_no_account(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], *[stated(code, "1", "short_ton") for code in ("SAND", "LOAM")])
+    found = found_of(quality_of(api, priced(api, project, an_edition(api, [an_item("SAND")]))))
+    assert found["accounts"] == ("not_met", "1 item has no account.")
+
+
+def test_a_range_that_is_stated_for_the_simulation_counts(api: Api) -> None:
+    estimate = a_dressed_green(api)
+    assert found_of(quality_of(api, estimate))["ranges"] == ("not_met", "Nothing has a range.")
+    figure = {
+        "name": "Price of sand", "kind": "price", "items": ["SAND"],
+        "range": {"shape": "triangular", "low": "90", "likely": "100", "high": "130"},
+    }  # fmt: skip
+    place = f"/estimates/{estimate['id']}/uncertainty"
+    assert api.put(place, json={"figures": [figure]}, headers={"If-Match": '"1"'}).status_code == 200
+    counted = "1 figure has a range stated for the simulation."
+    assert found_of(quality_of(api, estimate))["ranges"] == ("met", counted)
 
 
 def test_an_answer_does_not_overrule_what_figures_show(api: Api) -> None:

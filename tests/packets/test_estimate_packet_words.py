@@ -154,7 +154,11 @@ def test_any_quantities_and_prices_make_a_packet_that_holds_together(api: Api) -
         quality = facts.quality.model_copy(update={"price_sources": []})
         other = replace(facts, lines=lines, estimate=changed, quality=quality)
         packet = as_document(estimate_packet.compose(other, writing), club, "en-US", api)
-        assert number_of(packet.value("total-cost", "total", "amount")) == total
+        any_known = any(known for _, _, known in numbers)
+        due = total if any_known else None
+        assert number_of(packet.value("total-cost", "total", "amount")) == due
+        if not any_known:
+            return
         wrong = changed.model_copy(update={"direct": dollars(total + Decimal("0.01"))})
         content = estimate_packet.compose(replace(other, estimate=wrong), writing)
         with pytest.raises(ValueError, match="computed"):

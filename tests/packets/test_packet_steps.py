@@ -3,8 +3,10 @@
 from decimal import Decimal
 
 import pytest
+from babel import Locale
 from swardcost_api.packets.derived import Derived, value_of
 from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.step_words import step_words_for
 from swardcost_api.packets.values import Measured, Share, UnitPrice, Value
 from swardcost_model.figures import DerivationStep, Figure
 from swardcost_model.values import Money
@@ -39,7 +41,7 @@ def test_a_derivation_keeps_its_steps_inputs_and_sources() -> None:
     )  # fmt: skip
     derived = Derived()
     assert derived.why("mass", "Mass of the sand", [step]) == "mass"
-    (made,) = derived.appendix().derivations
+    (made,) = derived.appendix(step_words_for(Locale("en"))).derivations
     assert made.title == "Mass of the sand"
     assert [one.formula for one in made.steps] == ["m = V · density"]
     assert [one.value for one in made.steps[0].inputs] == [

@@ -1,6 +1,6 @@
 """How good an estimate is: its basis, the checklist, and where its prices come from."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -33,6 +33,16 @@ from swardcost_api.storage.work import UnitOfWork
 
 FIRM = frozenset({PriceSource.CONTRACT, PriceSource.INVOICE, PriceSource.QUOTE})
 _OLD = frozenset({WarningKind.STALE, WarningKind.NOT_VALID_AT_WORK})
+
+FindsRanges = Callable[[UnitOfWork, UUID], int]
+"""Says how many figures of an estimate have a range that is stated for its simulation."""
+_RANGES: list[FindsRanges] = []
+
+
+def finds_ranges(find: FindsRanges) -> FindsRanges:
+    """Have a room that keeps ranges of estimates asked for them by the checklist."""
+    _RANGES.append(find)
+    return find
 
 
 def start_basis(work: UnitOfWork, estimate_id: UUID, revises: UUID | None) -> None:
@@ -83,7 +93,7 @@ def change_basis(work: UnitOfWork, estimate: Estimate, change: BasisChange, if_m
 
 @dataclass(frozen=True, slots=True)
 class _ItemCost:
-    """An item of an estimate: what is paid for it in all, and where its price comes from."""
+    """An item of an estimate: what is paid for it in all, as far as it is priced, and where its price comes from."""
 
     item: str
     description: str
@@ -91,8 +101,10 @@ class _ItemCost:
     source: PriceSource | None
     priced_on: Any
     amount: int
+    priced: bool
     ranged: bool
     taxable: bool
+    account: str | None
     lines: frozenset[int]
 
 
@@ -117,8 +129,9 @@ def read_quality(work: UnitOfWork, estimate: Estimate) -> EstimateQuality:
         if cost.source is PriceSource.QUOTE and cost.item not in compared
     ]
     facts = Facts(
-        estimate, percent_of_whole(firm, direct), len(stale_prices), sum(cost.ranged for cost in costs),
-        any(cost.taxable for cost in costs), len(compared),
+        estimate, percent_of_whole(firm, direct), sum(cost.priced for cost in costs),
+        sum(cost.ranged for cost in costs), sum(find(work, estimate.id) for find in _RANGES),
+        any(cost.taxable for cost in costs), sum(cost.account is None for cost in costs), len(compared),
     )  # fmt: skip
     checks = checked(basis, facts)
     applying = [check for check in checks if check.state is not CheckState.NOT_APPLICABLE]
@@ -137,6 +150,7 @@ def _item_costs(work: UnitOfWork, estimate_id: UUID) -> list[_ItemCost]:
         select(
             columns.number, columns.item, columns.description, columns.part, columns.vendor, columns.price_source,
             columns.priced_on, columns.amount_minor, columns.low_minor, columns.high_minor, columns.taxable,
+            columns.account,
         )
         .where(columns.club_id == work.club_id, columns.estimate_id == estimate_id)
         .order_by(columns.item, columns.number)
@@ -153,8 +167,9 @@ def _item_cost(item: str, lines: Sequence[Any]) -> _ItemCost:
     return _ItemCost(
         item, first.description, first.vendor,
         PriceSource(first.price_source) if first.price_source is not None else None, first.priced_on,
-        sum(line.amount_minor or 0 for line in lines), any(line.low_minor != line.high_minor for line in lines),
-        any(line.taxable for line in lines), frozenset(line.number for line in lines),
+        sum(line.amount_minor or 0 for line in lines), any(line.amount_minor is not None for line in lines),
+        any(line.low_minor != line.high_minor for line in lines), any(line.taxable for line in lines), first.account,
+        frozenset(line.number for line in lines),
     )  # fmt: skip
 
 
@@ -197,7 +212,8 @@ def _shares(costs: Iterable[_ItemCost], direct: int, currency: str) -> list[Sour
     """Direct cost by price source, the firmest first and what has none last."""
     sums: dict[PriceSource | None, int] = {}
     for cost in costs:
-        sums[cost.source] = sums.get(cost.source, 0) + cost.amount
+        if cost.priced:
+            sums[cost.source] = sums.get(cost.source, 0) + cost.amount
     order = [*PriceSource, None]
     return [
         SourceShare(

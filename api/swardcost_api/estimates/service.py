@@ -39,6 +39,7 @@ from swardcost_api.estimates.bridging import bridge as bridge
 from swardcost_api.estimates.budgeting import planned_lines
 from swardcost_api.estimates.buying import Bought as Bought
 from swardcost_api.estimates.buying import mass_of_one as mass_of_one
+from swardcost_api.estimates.checklist import COMMON_PRACTICE as COMMON_PRACTICE
 from swardcost_api.estimates.checklist import FIRM_PERCENT as FIRM_PERCENT
 from swardcost_api.estimates.choices import Choice as Choice
 from swardcost_api.estimates.choices import choose_prices as choose_prices
@@ -51,6 +52,7 @@ from swardcost_api.estimates.needs import needs_of as needs_of
 from swardcost_api.estimates.projects import create_project as create_project
 from swardcost_api.estimates.projects import hold_project as hold_project
 from swardcost_api.estimates.projects import read_project as read_project
+from swardcost_api.estimates.quality import finds_ranges as finds_ranges
 from swardcost_api.estimates.quality import read_basis as read_basis
 from swardcost_api.estimates.quality import read_quality as read_quality
 from swardcost_api.estimates.quality import start_basis

@@ -22,6 +22,7 @@ from swardcost_model.values import from_micros, plain
 from swardcost_api.access.service import record
 from swardcost_api.estimates.service import (
     Bought,
+    finds_ranges,
     read_estimate,
     repriceable,
     starts_with_estimates,
@@ -49,6 +50,12 @@ def start_uncertainty(work: UnitOfWork, estimate_id: UUID, revises: UUID | None)
             uncertainty=stated.model_dump(mode="json", include=FIELDS),
         )
     )  # fmt: skip
+
+
+@finds_ranges
+def count_ranges(work: UnitOfWork, estimate_id: UUID) -> int:
+    """How many figures of an estimate have a range. Raises `not-found`."""
+    return len(read_uncertainty(work, estimate_id).figures)
 
 
 def change_uncertainty(

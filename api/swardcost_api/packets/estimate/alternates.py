@@ -4,9 +4,10 @@ from collections.abc import Callable, Iterator, Sequence
 
 from swardcost_model.alternates import AlternateMove, PricedAlternate
 from swardcost_model.estimates import Subtotal
+from swardcost_model.values import Money
 
 from swardcost_api.packets.document import Cell, Column, Paragraph, Part, Row, Section, Table, Weight
-from swardcost_api.packets.estimate.tables import COST, TOTAL
+from swardcost_api.packets.estimate.tables import COST, TOTAL, sum_cell
 from swardcost_api.packets.estimate.tables import DIRECT as DIRECT_ROW
 from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.estimate.words import alternate_kind_name, area_kind_name, item_kind_name
@@ -68,28 +69,41 @@ def other_headings(telling: Telling) -> Iterator[Part]:
 
 
 def _table(telling: Telling, found: Sequence[PricedAlternate]) -> Table:
-    say, total = telling.say, telling.facts.estimate.total
+    say, estimate = telling.say, telling.facts.estimate
+    total = None if telling.facts.nothing_priced else estimate.total
     columns = (
         Column("what", say("Alternate")), Column("kind", say("What it does")), Column("taken", say("Taken")),
-        telling.money("difference", say("Difference")), telling.money("cash", say("Of it cash")),
+        telling.money("difference", say("Difference")), telling.money("cash", say("Of which cash")),
         telling.money("total", say("Total of this estimate")),
         telling.money("otherwise", say("Total if decided otherwise")),
     )  # fmt: skip
     rows = []
     for one in found:
         key = f"alternate-{one.number}"
-        follows = Columns(("total",), ("difference",)) if one.taken else Columns(("total", "difference"))
-        due = total - one.difference if one.taken else total + one.difference
+        difference, cash, otherwise = _told(one), _told(one, cash=True), Cell()
+        if total is not None:
+            follows = Columns(("total",), ("difference",)) if one.taken else Columns(("total", "difference"))
+            due = total - one.difference if one.taken else total + one.difference
+            holds = due == one.total_otherwise and difference is not None
+            otherwise = Cell(one.total_otherwise, computed=follows if holds else None)
         rows.append(
             Row(key, (
                 Cell(say("%(number)s. %(name)s", number=one.number, name=one.name)),
                 Cell(alternate_kind_name(telling.writing.words, one.kind)), Cell(telling.yes_or_no(one.taken)),
-                Cell(one.difference), Cell(one.cash_difference),
-                Cell(total, computed=SameAs(COST, TOTAL, "amount")),
-                Cell(one.total_otherwise, computed=follows if due == one.total_otherwise else None),
+                Cell(difference), Cell(cash), sum_cell(total, SameAs(COST, TOTAL, "amount")), otherwise,
             ), note=_note(telling, one))
         )  # fmt: skip
-    return Table("alternates-table", say("What each alternate changes"), columns, tuple(rows))
+    notes: tuple[str, ...] = ()
+    if total is not None and not estimate.complete:
+        notes = (say("The totals are without what has no price, no size or no rate."),)
+    return Table("alternates-table", say("What each alternate changes"), columns, tuple(rows), notes)
+
+
+def _told(one: PricedAlternate, *, cash: bool = False) -> Money | None:
+    """What an alternate changes; `None` where nothing of what differs is priced."""
+    if not one.complete and not one.difference.amount and not one.cash_difference.amount:
+        return None
+    return one.cash_difference if cash else one.difference
 
 
 def _note(telling: Telling, one: PricedAlternate) -> str:

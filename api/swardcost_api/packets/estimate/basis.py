@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from swardcost_model.estimate_quality import ChoiceOnEstimate, DoubtfulPrice
+from swardcost_model.estimate_quality import CheckId, ChoiceOnEstimate, DoubtfulPrice
 
 from swardcost_api.estimates.service import FIRM_PERCENT
 from swardcost_api.packets.document import (
@@ -20,10 +20,13 @@ from swardcost_api.packets.document import (
     Weight,
 )
 from swardcost_api.packets.estimate.telling import Telling, one_place, share
-from swardcost_api.packets.estimate.words import check_question, check_state_name, source_name
+from swardcost_api.packets.estimate.words import check_question, check_source, check_state_name, source_name
 from swardcost_api.packets.relations import Ratio, Rows
 from swardcost_api.packets.telling import as_sentence
 from swardcost_api.packets.values import Share
+
+_OF_PRICES = (CheckId.ALL_PRICED, CheckId.PRICES_CURRENT, CheckId.PRICES_FIRM)
+"""Questions that are open, or answered with no, while nothing has a price."""
 
 
 def quotes(telling: Telling) -> Iterator[Part]:
@@ -31,7 +34,12 @@ def quotes(telling: Telling) -> Iterator[Part]:
     say, choices = telling.say, telling.facts.quality.choices
     yield Section("quotes", say("Quotes chosen"))
     if not choices:
-        yield Paragraph(say("No quote was chosen; all prices are those of the price list."))
+        none = (
+            say("No quote was chosen.")
+            if telling.facts.nothing_priced
+            else say("No quote was chosen; all prices are those of the price list.")
+        )
+        yield Paragraph(none)
         return
     columns = (
         Column("what", say("Item")), Column("vendor", say("Vendor")),
@@ -99,13 +107,13 @@ def _item(telling: Telling, code: str) -> str:
 def _prices(telling: Telling) -> Iterator[Part]:
     say, quality = telling.say, telling.facts.quality
     yield Section("prices", say("Where the prices come from"), 3)
-    if not quality.price_sources:
+    if telling.facts.nothing_priced or not quality.price_sources:
         yield Paragraph(say("Nothing is priced."))
         return
     direct = telling.facts.estimate.direct
     columns = (
         Column("what", say("Source")), telling.money("amount", say("Direct cost")),
-        telling.money("whole", say("Of")), Column("percent", say("Share"), Kind.PERCENT),
+        telling.money("whole", say("Of the direct cost")), Column("percent", say("Share"), Kind.PERCENT),
     )  # fmt: skip
     rows = []
     for number, one in enumerate(quality.price_sources, start=1):
@@ -142,10 +150,12 @@ def _doubtful(telling: Telling, key: str, caption: str, found: Sequence[Doubtful
         Column("what", say("Item")), Column("vendor", say("Vendor")), Column("source", say("Source")),
         Column("on", say("Price of"), Kind.DATE), telling.money("amount", say("Amount")),
     )  # fmt: skip
+    priced = {line.item for line in telling.facts.lines if line.amount is not None}
     rows = tuple(
         Row(f"r{number}", (
             Cell(telling.facts.item_names.get(one.item, one.description or one.item)), Cell(one.vendor),
-            Cell(source_name(telling.writing.words, one.price_source)), Cell(one.priced_on), Cell(one.amount),
+            Cell(source_name(telling.writing.words, one.price_source)), Cell(one.priced_on),
+            Cell(one.amount if one.item in priced else None),
         ))
         for number, one in enumerate(found, start=1)
     )  # fmt: skip
@@ -163,13 +173,16 @@ def _checklist(telling: Telling) -> Iterator[Part]:
         )
     )  # fmt: skip
     notes = {one.check: one.note for one in quality.basis.confirmations}
+    if telling.facts.nothing_priced:
+        notes = dict.fromkeys(_OF_PRICES, say("Nothing is priced.")) | notes
     firm = telling.shown(share(FIRM_PERCENT))
     columns = (
         Column("what", say("Question")), Column("found", say("Found")), Column("source", say("Asked for by")),
     )  # fmt: skip
     rows = tuple(
         Row(one.id.value.replace("_", "-"), (
-            Cell(check_question(words, one.id, firm)), Cell(check_state_name(words, one.state)), Cell(one.source),
+            Cell(check_question(words, one.id, firm)), Cell(check_state_name(words, one.state)),
+            Cell(check_source(words, one.source)),
         ), note=notes.get(one.id, ""))
         for one in quality.checks
     )  # fmt: skip

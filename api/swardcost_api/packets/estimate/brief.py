@@ -1,9 +1,11 @@
 """What the readers of an estimate packet are asked, its main figures, and what is in it and what is not."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
+from datetime import date
 from decimal import Decimal
+from uuid import UUID
 
-from swardcost_model.estimates import EstimateStatus
+from swardcost_model.estimates import EstimateLineDetail, EstimateStatus
 from swardcost_model.values import Money
 
 from swardcost_api.packets.document import (
@@ -22,8 +24,19 @@ from swardcost_api.packets.document import (
     Weight,
 )
 from swardcost_api.packets.estimate.gaps import gap_sentences
-from swardcost_api.packets.estimate.tables import COST, DIRECT, LINES, TOTAL, scope_item_key, scope_items
+from swardcost_api.packets.estimate.tables import (
+    COST,
+    DIRECT,
+    LINES,
+    TOTAL,
+    known_cash,
+    known_sum,
+    scope_item_key,
+    scope_items,
+    sum_cell,
+)
 from swardcost_api.packets.estimate.telling import Telling, given, share
+from swardcost_api.packets.estimate.totals import at_least, estimated, with_total
 from swardcost_api.packets.relations import Rows, SameAs
 from swardcost_api.packets.telling import as_sentence, money_sum
 
@@ -35,25 +48,25 @@ def decision(telling: Telling) -> Iterator[Part]:
     yield Paragraph(telling.writing.decision_asked or _asked_by_state(telling), "ask")
     yield Paragraph(_lead(telling), "lead")
     yield Figures(tuple(_figures(telling)))
-    if not has_ranges(telling):
-        yield Paragraph(say("No price is given as a range, so there is no lowest and highest total."))
+    if not telling.facts.nothing_priced and not has_ranges(telling):
+        yield Paragraph(_without_ranges(telling))
     if estimate.superseded_by is not None:
         yield Paragraph(
             say("A later revision of this estimate was issued. This one is kept for the record only.")
         )
-    if not estimate.complete:
+    if not estimate.complete and not telling.facts.nothing_priced:
         yield Paragraph(
             say(
                 "The estimate has gaps: what has no price, no size or no rate is in no sum, and the total is too low."
             )
         )
-        if estimate.incomplete_because:
-            yield Paragraph(
-                say(
-                    "It was issued with gaps because: %(reason)s",
-                    reason=as_sentence(estimate.incomplete_because),
-                )
+    if estimate.incomplete_because:
+        yield Paragraph(
+            say(
+                "It was issued with gaps because: %(reason)s",
+                reason=as_sentence(estimate.incomplete_because),
             )
+        )
 
 
 def included(telling: Telling) -> Iterator[Part]:
@@ -88,30 +101,30 @@ def has_ranges(telling: Telling) -> bool:
 
 def _asked_by_state(telling: Telling) -> str:
     say, estimate = telling.say, telling.facts.estimate
-    names = {"number": estimate.number, "revision": estimate.revision, "total": telling.shown(estimate.total)}
+    names = {"number": estimate.number, "revision": estimate.revision, "total": with_total(telling)}
     if estimate.status is EstimateStatus.ISSUED:
         return say(
-            "To accept or to decline estimate %(number)s, revision %(revision)s, with a total of %(total)s. "
-            "Accepting it opens the budget of the project.",
+            "To accept or to decline estimate %(number)s, revision %(revision)s, %(total)s. Accepting it opens the "
+            "budget of the project.",
             **names,
         )
     if estimate.status is EstimateStatus.DRAFT:
         return say(
-            "Nothing is to be decided yet: estimate %(number)s, revision %(revision)s, is a draft of %(total)s "
-            "and may still change.",
+            "Nothing is to be decided yet: estimate %(number)s, revision %(revision)s, %(total)s, is a draft and may "
+            "still change.",
             **names,
         )
     assert estimate.decided_at is not None
     names |= {"day": telling.shown(estimate.decided_at.date()), "name": estimate.decided_by or ""}
     decided = (
         say(
-            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, of %(total)s was accepted on "
+            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, %(total)s, was accepted on "
             "%(day)s by %(name)s.",
             **names,
         )
         if estimate.status is EstimateStatus.ACCEPTED
         else say(
-            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, of %(total)s was declined on "
+            "Nothing is left to decide: estimate %(number)s, revision %(revision)s, %(total)s, was declined on "
             "%(day)s by %(name)s.",
             **names,
         )
@@ -121,45 +134,75 @@ def _asked_by_state(telling: Telling) -> str:
     return say("%(decided)s Note: %(note)s", decided=decided, note=as_sentence(estimate.decision_note))
 
 
+def _without_ranges(telling: Telling) -> str:
+    """That prices have no ranges; those that are stated for the simulation are told elsewhere."""
+    say, stated = telling.say, telling.facts.stated
+    if stated.figures or stated.events:
+        return say(
+            "The price list gives no price as a range, so there is no lowest and highest total. What is uncertain is "
+            "stated for the simulation, see “%(section)s”.",
+            section=say("How far off it may be"),
+        )
+    return say("The price list gives no price as a range, so there is no lowest and highest total.")
+
+
 def _lead(telling: Telling) -> str:
-    say, facts = telling.say, telling.facts
-    estimate, band = facts.estimate, facts.quality.band
-    names = {
-        "total": telling.shown(estimate.total), "cash": telling.shown(estimate.cash_total),
-        "project": facts.project.name,
-    }  # fmt: skip
-    told = say(
-        "%(project)s is estimated at %(total)s, of which %(cash)s is cash beyond the operating budget.",
-        **names,
-    )
+    say, facts, told = telling.say, telling.facts, estimated(telling)
+    if facts.nothing_priced:
+        return told
+    band = facts.quality.band
     if band is None:
         return say("%(told)s No class is stated, so it is not said how far off it may be.", told=told)
+    names = {
+        "told": told, "number": band.estimate_class, "low": telling.shown(band.low), "high": telling.shown(band.high),
+    }  # fmt: skip
+    if facts.estimate.complete:
+        return say(
+            "%(told)s It is an estimate of class %(number)s; the final cost of such estimates usually lies between "
+            "%(low)s and %(high)s.",
+            **names,
+        )
     return say(
-        "%(told)s It is an estimate of class %(number)s; the final cost of such estimates usually lies between "
-        "%(low)s and %(high)s.",
-        told=told, number=band.estimate_class, low=telling.shown(band.low), high=telling.shown(band.high),
-    )  # fmt: skip
+        "%(told)s It is an estimate of class %(number)s; the final cost of the part that is priced usually lies "
+        "between %(low)s and %(high)s, and what is missing comes on top of it.",
+        **names,
+    )
 
 
 def _figures(telling: Telling) -> Iterator[Figure]:
-    say, estimate, band = telling.say, telling.facts.estimate, telling.facts.quality.band
+    say, facts = telling.say, telling.facts
+    if facts.nothing_priced:
+        yield Figure(say("Total"), say("Cannot be told yet"))
+    else:
+        yield from _totals(telling)
+    band = facts.quality.band
+    if band is None:
+        return
+    label = say("Class, from 5 (least defined) to 1")
+    known = say("Class %(number)s", number=band.estimate_class)
+    if facts.nothing_priced:
+        yield Figure(label, known)
+        return
+    why = telling.why_typed("class", say("The class of the estimate"), *_band_steps(telling))
+    ends = {"low": _signed(telling, band.low_percent), "high": _signed(telling, band.high_percent)}
+    note = (
+        say("%(low)s to %(high)s of the total", **ends)
+        if facts.estimate.complete
+        else say("%(low)s to %(high)s of the part that is priced", **ends)
+    )
+    yield Figure(label, known, why, note=note)
+
+
+def _totals(telling: Telling) -> Iterator[Figure]:
+    say, estimate, note = telling.say, telling.facts.estimate, at_least(telling)
     total = telling.why_typed("total", say("The total"), _total_step(telling, "Total", "amount"))
-    yield Figure(say("Total"), estimate.total, total, (COST, TOTAL, "amount"))
+    yield Figure(say("Total"), estimate.total, total, (COST, TOTAL, "amount"), note)
     cash = telling.why_typed("cash-total", say("The cash total"), _total_step(telling, "Cash total", "cash"))
-    yield Figure(say("Of it cash"), estimate.cash_total, cash, (COST, TOTAL, "cash"))
+    yield Figure(say("Of which cash"), estimate.cash_total, cash, (COST, TOTAL, "cash"), note)
     if has_ranges(telling):
         low, high = _at_ends(telling)
-        yield Figure(say("At the lowest prices"), estimate.low_total, low)
-        yield Figure(say("At the highest prices"), estimate.high_total, high)
-    if band is not None:
-        why = telling.why_typed("class", say("The class of the estimate"), *_band_steps(telling))
-        yield Figure(
-            say("Class, from 5 (least defined) to 1"), say("Class %(number)s", number=band.estimate_class), why,
-            note=say(
-                "%(low)s to %(high)s of the total", low=_signed(telling, band.low_percent),
-                high=_signed(telling, band.high_percent),
-            ),
-        )  # fmt: skip
+        yield Figure(say("At the lowest prices"), estimate.low_total, low, note=note)
+        yield Figure(say("At the highest prices"), estimate.high_total, high, note=note)
 
 
 def _total_step(telling: Telling, name: str, what: str) -> Step:
@@ -222,7 +265,7 @@ def _signed(telling: Telling, percent: Decimal) -> str:
 
 
 def _scope_table(telling: Telling) -> Table:
-    say = telling.say
+    say, currency, scheduled = telling.say, telling.facts.currency, telling.facts.scheduled
     columns = (
         Column("what", say("Work")), Column("first", say("First day"), Kind.DATE),
         Column("last", say("Last day"), Kind.DATE), telling.money("amount", say("Direct cost")),
@@ -230,32 +273,62 @@ def _scope_table(telling: Telling) -> Table:
     )  # fmt: skip
     rows = []
     for number, lines in enumerate(scope_items(telling), start=1):
-        key = scope_item_key(number)
-        amount = money_sum((one.amount for one in lines), telling.facts.currency)
-        cash = money_sum(
-            (one.amount if one.cash_amount is None else one.cash_amount for one in lines),
-            telling.facts.currency,
-        )
-        priced = any(one.amount is not None for one in lines)
-        whole = all(one.amount is not None for one in lines)
+        key, first, last = scope_item_key(number), *_days(telling, lines)
+        amount = known_sum((one.amount for one in lines), currency)
         rows.append(
             Row(key, (
-                Cell(lines[0].scope_item), Cell(min(one.starts_on for one in lines)),
-                Cell(max(one.ends_on for one in lines)),
-                Cell(amount, computed=SameAs(LINES, key, "amount")) if priced else Cell(),
-                Cell(cash, computed=SameAs(LINES, key, "cash")) if priced else Cell(),
-            ), note="" if whole else say("Part of it has no price."))
+                Cell(lines[0].scope_item), Cell(first), Cell(last),
+                sum_cell(amount, SameAs(LINES, key, "amount")),
+                sum_cell(known_cash(lines, currency), SameAs(LINES, key, "cash")),
+            ), note=_missing(telling, lines))
         )  # fmt: skip
     follows = Rows(tuple(row.key for row in rows))
-    estimate = telling.facts.estimate
-    cash = money_sum(
-        (one.amount if one.cash_amount is None else one.cash_amount for one in telling.facts.lines),
-        telling.facts.currency,
-    )
+    direct = None if telling.facts.nothing_priced else telling.facts.estimate.direct
     rows.append(
         Row(DIRECT, (
-            Cell(say("Direct cost")), Cell(), Cell(), Cell(estimate.direct, computed=follows),
-            Cell(cash, computed=follows),
+            Cell(say("Direct cost")), Cell(), Cell(), sum_cell(direct, follows),
+            sum_cell(known_cash(telling.facts.lines, currency), follows),
         ), Weight.TOTAL)
     )  # fmt: skip
-    return Table("scope", say("The work and its direct cost, before markups"), columns, tuple(rows))
+    notes = _notes_on_days(telling, {line.scope_item_id for line in telling.facts.lines}, scheduled)
+    return Table("scope", say("The work and its direct cost, before markups"), columns, tuple(rows), notes)
+
+
+def _days(telling: Telling, lines: Sequence[EstimateLineDetail]) -> tuple[date, date]:
+    """First and last day of a scope item: those of the schedule, or where it has none those it is priced for."""
+    task = telling.facts.scheduled.get(lines[0].scope_item_id)
+    if task is not None:
+        return task.starts_on, task.finishes_on
+    return min(one.starts_on for one in lines), max(one.ends_on for one in lines)
+
+
+def _notes_on_days(telling: Telling, shown: Collection[UUID], scheduled: Collection[UUID]) -> tuple[str, ...]:
+    """Where the days of a table of scope items are from."""
+    say = telling.say
+    on_schedule = sum(one in scheduled for one in shown)
+    if not shown:
+        return ()
+    if not on_schedule:
+        return (say("The days are those planned in the scope, not those of a schedule."),)
+    section = say("When it is done")
+    if on_schedule == len(shown):
+        return (say("The days are those of the schedule, see “%(section)s”.", section=section),)
+    return (
+        say(
+            "The days are those of the schedule, see “%(section)s”; of work that it leaves out, those planned in the "
+            "scope.",
+            section=section,
+        ),
+    )
+
+
+def _missing(telling: Telling, lines: Sequence[EstimateLineDetail]) -> str:
+    """What of a scope item has no amount, in words; empty where every line has one."""
+    missing = [one for one in lines if one.amount is None]
+    if not missing:
+        return ""
+    if len(missing) < len(lines):
+        return telling.say("Part of it has no price.")
+    if all(one.quantity is None for one in lines):
+        return telling.say("It has no size, so nothing of it is priced.")
+    return telling.say("None of it has a price.")

@@ -60,7 +60,7 @@ def contingency(telling: Telling, figures: SimulatedFigures) -> Table:
     why = telling.why("contingency", say("The contingency needed"), steps)
     columns = (
         Column("what", say("Contingency")), telling.money("needed", say("Needed")),
-        telling.money("carried", say("Carried")), telling.money("short", say("Short; below zero is to spare")),
+        telling.money("carried", say("Carried")), telling.money("short", say("Shortfall; below zero is a surplus")),
     )  # fmt: skip
     label = say("Enough in %(percent)s of the trials", percent=telling.shown(share(found.confidence_percent)))
     row = Row("confidence", (

@@ -11,7 +11,7 @@ from swardcost_model.estimates import Estimate, EstimateLineDetail
 from swardcost_model.packets import NewPacket
 from swardcost_model.problems import ProblemError
 from swardcost_model.projects import Project
-from swardcost_model.schedule import Schedule
+from swardcost_model.schedule import Schedule, ScheduledTask
 from swardcost_model.simulations import Sensitivity, Simulation
 from swardcost_model.uncertainty import UncertaintyFields
 
@@ -82,6 +82,17 @@ class EstimateFacts:
     def currency(self) -> str:
         """The currency of all its money."""
         return self.estimate.total.currency
+
+    @property
+    def nothing_priced(self) -> bool:
+        """Whether no line has an amount, so that there is no total to tell."""
+        return all(line.amount is None for line in self.lines)
+
+    @cached_property
+    def scheduled(self) -> Mapping[UUID, ScheduledTask]:
+        """The days of the schedule by scope item. Raises `unavailable` while others are solved."""
+        found = self.days.schedule if self.days is not None and self.days.any else None
+        return {} if found is None else {one.scope_item_id: one for one in found.tasks}
 
     @cached_property
     def by_simulated_name(self) -> Mapping[str, EstimateLineDetail]:

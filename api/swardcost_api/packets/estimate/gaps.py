@@ -9,6 +9,7 @@ from swardcost_api.packets.document import Cautions, Listing, Paragraph, Part, S
 from swardcost_api.packets.estimate.cautions import told_cautions
 from swardcost_api.packets.estimate.tables import line_label
 from swardcost_api.packets.estimate.telling import Telling
+from swardcost_api.packets.estimate.totals import with_total
 
 
 def gap_sentences(telling: Telling) -> list[str]:
@@ -61,22 +62,21 @@ def sign_off(telling: Telling) -> Iterator[Part]:
         signatures.append(Signature(role, estimate.decided_by or "", estimate.decided_at.date()))
     else:
         signatures += [Signature(say("For the finance committee")), Signature(say("For the board"))]
-    names = {"number": estimate.number, "revision": estimate.revision, "total": telling.shown(estimate.total)}
+    names = {"number": estimate.number, "revision": estimate.revision, "total": with_total(telling)}
     statements = {
         EstimateStatus.DRAFT: say(
             "Draft of estimate %(number)s, revision %(revision)s, looked through. Signing it approves no spending.",
             **names,
         ),
         EstimateStatus.ISSUED: say(
-            "Estimate %(number)s, revision %(revision)s, with a total of %(total)s, is accepted as it stands in this "
-            "packet.",
+            "Estimate %(number)s, revision %(revision)s, %(total)s, is accepted as it stands in this packet.",
             **names,
         ),
         EstimateStatus.ACCEPTED: say(
-            "Estimate %(number)s, revision %(revision)s, with a total of %(total)s, was accepted.", **names
+            "Estimate %(number)s, revision %(revision)s, %(total)s, was accepted.", **names
         ),
         EstimateStatus.DECLINED: say(
-            "Estimate %(number)s, revision %(revision)s, with a total of %(total)s, was declined.", **names
+            "Estimate %(number)s, revision %(revision)s, %(total)s, was declined.", **names
         ),
     }
     yield SignOff(statements[estimate.status], tuple(signatures))

@@ -40,6 +40,9 @@ def risks(telling: Telling) -> Iterator[Part]:
     """What the total may turn out to be, and why."""
     say, simulation = telling.say, telling.facts.simulation
     yield Section("risks", say("How far off it may be"))
+    if telling.facts.nothing_priced:
+        yield Paragraph(say("Nothing in it is priced, so it cannot be told how far off it may be."))
+        return
     if simulation is None:
         yield Paragraph(say("No simulation of this estimate was run, so no likelihood is told."))
     else:
@@ -61,12 +64,17 @@ def _simulated(telling: Telling, simulation: Simulation) -> Iterator[Part]:
     say, figures = telling.say, simulation.figures
     needed = figures.contingency
     enough = Share(one_place(figures.estimate_confidence_percent))
-    yield Paragraph(
-        say(
-            "In %(enough)s of %(trials)s trials the total of the estimate, its contingency in it, is enough.",
-            enough=telling.shown(enough), trials=telling.shown(simulation.request.trials),
-        ), "lead",
+    names = {"enough": telling.shown(enough), "trials": telling.shown(simulation.request.trials)}
+    lead = (
+        say("In %(enough)s of %(trials)s trials the total of the estimate, its contingency in it, is enough.", **names)
+        if telling.facts.estimate.complete
+        else say(
+            "In %(enough)s of %(trials)s trials the total of the estimate, its contingency in it, is enough for the "
+            "part that is priced.",
+            **names,
+        )
     )  # fmt: skip
+    yield Paragraph(lead, "lead")
     yield Paragraph(
         say(
             "Each trial prices the whole estimate with its uncertain figures drawn anew from their ranges. It was run "
@@ -100,8 +108,8 @@ def _percentiles(telling: Telling, figures: SimulatedFigures) -> Table:
     say = telling.say
     why = telling.why("simulation", say("The trials of the simulation"), figures.derivation)
     columns = (
-        Column("percent", say("Trials not above"), Kind.PERCENT), telling.money("amount", say("Cost")),
-        telling.money("low", say("Sampling error from")), telling.money("high", say("Sampling error to")),
+        Column("percent", say("Chance that the cost is no more"), Kind.PERCENT), telling.money("amount", say("Cost")),
+        telling.money("low", say("Low end for sampling")), telling.money("high", say("High end for sampling")),
     )  # fmt: skip
     rows = tuple(
         Row(f"p{number}", (Cell(share(one.percent)), Cell(one.amount, why), Cell(one.low), Cell(one.high)))
@@ -126,7 +134,7 @@ def _curve(telling: Telling, figures: SimulatedFigures) -> Chart:
         points = [*points, figures.curve[-1]]
     columns = (
         Column("amount", say("Cost without contingency"), Kind.MONEY),
-        Column("percent", say("Trials not above"), Kind.PERCENT),
+        Column("percent", say("Chance that the cost is no more"), Kind.PERCENT),
     )
     rows = tuple(
         Row(f"c{number}", (Cell(one.amount), Cell(share(one.percent))))
@@ -149,7 +157,7 @@ def _curve(telling: Telling, figures: SimulatedFigures) -> Chart:
     amounts = [float(one.amount.amount) for one in points] + [one.at for one in marks]
     drawing = likelihood_curve(
         (title, say("Cost without contingency, %(currency)s", currency=telling.facts.currency),
-         say("Trials not above, percent")),
+         say("Chance that the cost is no more, percent")),
         [(float(one.amount.amount), float(one.percent)) for one in points],
         _ticks(telling, min(amounts), max(amounts)), marks,
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """The cost of an estimate: line by line under its scope items, then markups, and the total."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from itertools import groupby
 from operator import attrgetter
@@ -10,6 +10,7 @@ from swardcost_model.values import Money
 
 from swardcost_api.packets.document import Cell, Column, Kind, Paragraph, Part, Row, Section, Table, Weight
 from swardcost_api.packets.estimate.telling import Telling, share
+from swardcost_api.packets.estimate.totals import at_least
 from swardcost_api.packets.estimate.words import markup_name, part_name
 from swardcost_api.packets.relations import Product, Relation, Rows, SameAs
 from swardcost_api.packets.telling import money_sum
@@ -45,13 +46,12 @@ def lines_table(telling: Telling) -> Table:
     rows: list[Row] = []
     for number, (_, found) in enumerate(_by_scope_item(telling.facts.lines), start=1):
         rows += _scope_item_rows(telling, number, list(found))
-    subtotals = tuple(row.key for row in rows if row.weight is Weight.SUBTOTAL)
-    estimate = telling.facts.estimate
-    cash = _added(rows, "cash", telling.facts.currency)
+    follows = Rows(tuple(row.key for row in rows if row.weight is Weight.SUBTOTAL))
+    direct = None if telling.facts.nothing_priced else telling.facts.estimate.direct
     rows.append(
         Row(DIRECT, (
-            Cell(say("Direct cost")), Cell(), Cell(), Cell(), Cell(estimate.direct, computed=Rows(subtotals)),
-            Cell(cash, computed=Rows(subtotals)),
+            Cell(say("Direct cost")), Cell(), Cell(), Cell(), sum_cell(direct, follows),
+            sum_cell(known_cash(telling.facts.lines, telling.facts.currency), follows),
         ), Weight.TOTAL)
     )  # fmt: skip
     notes = (say("A line without an amount is in no sum."),) if _unpriced(telling) else ()
@@ -62,11 +62,16 @@ def cost_table(telling: Telling) -> Table:
     """From direct cost over the markups to the total."""
     say, estimate = telling.say, telling.facts.estimate
     columns = (
-        Column("what", say("Cost")), telling.money("base", say("Of what")),
+        Column("what", say("Cost")), telling.money("base", say("Base")),
         Column("percent", say("Rate"), Kind.PERCENT), telling.money("amount", say("Amount")),
         telling.money("cash", say("Cash")),
     )  # fmt: skip
-    cash_direct = _cash_of(telling.facts.lines, telling.facts.currency)
+    cash_direct = known_cash(telling.facts.lines, telling.facts.currency)
+    if cash_direct is None:
+        return Table(
+            COST, say("From direct cost to the total"), columns, tuple(_costs_to_come(telling)),
+            (say("Nothing is priced, so no amount is told."),),
+        )  # fmt: skip
     rows = [
         Row(DIRECT, (
             Cell(say("Direct cost")), Cell(), Cell(),
@@ -97,9 +102,25 @@ def cost_table(telling: Telling) -> Table:
         Row(TOTAL, (
             Cell(say("Total")), Cell(), Cell(), Cell(estimate.total, computed=follows),
             Cell(estimate.cash_total, computed=cash_follows),
-        ), Weight.TOTAL)
+        ), Weight.TOTAL, at_least(telling))
     )  # fmt: skip
     return Table(COST, say("From direct cost to the total"), columns, tuple(rows))
+
+
+def known_sum(amounts: Iterable[Money | None], currency: str) -> Money | None:
+    """The sum of the amounts that are known; `None` where none is, since nothing missing is read as zero."""
+    known = [one for one in amounts if one is not None]
+    return money_sum(known, currency) if known else None
+
+
+def known_cash(lines: Iterable[EstimateLineDetail], currency: str) -> Money | None:
+    """The cash of the lines that have an amount; `None` where none has."""
+    return known_sum((_cash(line) for line in lines), currency)
+
+
+def sum_cell(value: Money | None, follows: Relation) -> Cell:
+    """A sum with how it follows from other cells; an empty one follows from nothing."""
+    return Cell() if value is None else Cell(value, computed=follows)
 
 
 def line_label(telling: Telling, line: EstimateLineDetail) -> str:
@@ -135,12 +156,11 @@ def _scope_item_rows(telling: Telling, number: int, lines: Sequence[EstimateLine
     rows = [Row(f"head-{number}", (Cell(heading), *empty), Weight.HEADING)]
     rows += [_line_row(telling, line) for line in lines]
     keys = tuple(row.key for row in rows[1:])
-    amounts = [line.amount for line in lines if line.amount is not None]
+    amount = known_sum((line.amount for line in lines), currency)
     rows.append(
         Row(scope_item_key(number), (
             Cell(say("Together: %(name)s", name=name)), Cell(), Cell(), Cell(),
-            Cell(money_sum(amounts, currency), computed=Rows(keys)),
-            Cell(_cash_of(lines, currency), computed=Rows(keys)),
+            sum_cell(amount, Rows(keys)), sum_cell(known_cash(lines, currency), Rows(keys)),
         ), Weight.SUBTOTAL)
     )  # fmt: skip
     return rows
@@ -156,7 +176,7 @@ def _line_row(telling: Telling, line: EstimateLineDetail) -> Row:
         price = UnitPrice(line.unit_price.amount, line.unit_price.currency, line.unit)
     cells = (
         Cell(label), Cell(line.vendor), Cell(quantity, why), Cell(price),
-        Cell(line.amount, why, _product(line)), Cell(_cash(line)),
+        Cell(line.amount, None if line.amount is None else why, _product(line)), Cell(_cash(line)),
     )  # fmt: skip
     note = "" if line.amount is not None else say("It has no amount and is in no sum.")
     return Row(f"line-{line.number}", cells, note=note)
@@ -168,6 +188,17 @@ def _product(line: EstimateLineDetail) -> Relation | None:
         return None
     due = to_minor_unit(line.quantity * line.unit_price.amount, line.amount.currency)
     return Product(("quantity", "price")) if due == line.amount.amount else None
+
+
+def _costs_to_come(telling: Telling) -> Iterator[Row]:
+    """The cost of an estimate in which nothing is priced: what it will be made of, without an amount."""
+    say, empty = telling.say, Cell()
+    yield Row(DIRECT, (Cell(say("Direct cost")), empty, empty, empty, empty))
+    for number, markup in enumerate(telling.facts.estimate.markups, start=1):
+        rate = Cell(share(markup.percent)) if markup.percent else empty
+        name = markup_name(telling.writing.words, markup.kind)
+        yield Row(f"markup-{number}", (Cell(name), empty, rate, empty, empty))
+    yield Row(TOTAL, (Cell(say("Total")), empty, empty, empty, empty), Weight.TOTAL)
 
 
 def _markup_row(telling: Telling, number: int, markup: MarkupLine, before: Sequence[Row]) -> Row:
@@ -225,16 +256,6 @@ def _base_of(base: Money, before: Sequence[Row]) -> Relation | None:
 
 def _cash(line: EstimateLineDetail) -> Money | None:
     return line.amount if line.cash_amount is None else line.cash_amount
-
-
-def _cash_of(lines: Sequence[EstimateLineDetail], currency: str) -> Money:
-    return money_sum([cash for line in lines if (cash := _cash(line)) is not None], currency)
-
-
-def _added(rows: Sequence[Row], column: str, currency: str) -> Money:
-    place = {"amount": 4, "cash": 5}[column]
-    found = [row.cells[place].value for row in rows if row.weight is Weight.SUBTOTAL]
-    return money_sum([one for one in found if isinstance(one, Money)], currency)
 
 
 def _unpriced(telling: Telling) -> bool:

@@ -1,12 +1,18 @@
 """What the parts of an estimate are called in the language of a packet."""
 
+import re
+
 from swardcost_model.alternates import AlternateKind
 from swardcost_model.catalog import ItemKind, PriceSource
 from swardcost_model.course import AreaKind
 from swardcost_model.estimate_quality import CheckId, CheckState
 from swardcost_model.estimates import LinePart, MarkupKind
 
+from swardcost_api.estimates.service import COMMON_PRACTICE
 from swardcost_api.packets.wording import Words
+
+_STEP = re.compile(r"(.+), step (\d+)")
+_STEPS = re.compile(r"(.+), steps (\d+) and (\d+)")
 
 
 def part_name(words: Words, part: LinePart) -> str:
@@ -107,6 +113,19 @@ def check_state_name(words: Words, state: CheckState) -> str:
     }[state]
 
 
+def check_source(words: Words, source: str) -> str:
+    """What asks a question of the checklist; guides keep their names."""
+    if source == COMMON_PRACTICE:
+        return words.say("common practice")
+    if step := _STEP.fullmatch(source):
+        return words.say("%(guide)s, step %(number)s", guide=step[1], number=step[2])
+    if steps := _STEPS.fullmatch(source):
+        return words.say(
+            "%(guide)s, steps %(first)s and %(last)s", guide=steps[1], first=steps[2], last=steps[3]
+        )
+    return source
+
+
 def check_question(words: Words, check: CheckId, firm: str) -> str:
     """A question of the checklist; `firm` is the share of firm prices that it asks for, as it is printed."""
     return {
@@ -122,7 +141,7 @@ def check_question(words: Words, check: CheckId, firm: str) -> str:
         CheckId.PRICES_FIRM: words.say(
             "Do at least %(percent)s of the direct cost rest on quotes, contracts or invoices?", percent=firm
         ),
-        CheckId.RANGES: words.say("Are prices given as ranges where they are uncertain?"),
+        CheckId.RANGES: words.say("Are figures that are uncertain given as ranges?"),
         CheckId.CONTINGENCY: words.say("Is there a contingency, on a line of its own?"),
         CheckId.ESCALATION: words.say("Are prices escalated to the middle of the work?"),
         CheckId.TAX: words.say("Is sales tax on its own line?"),

@@ -1,0 +1,218 @@
+"""The packet of an estimate with gaps: what is missing is never told as nothing, and a part never as the whole."""
+
+from decimal import Decimal
+
+from alternate_factories import an_alternate
+from conftest import Api
+from estimate_factories import (
+    LUMP,
+    TOPDRESSING,
+    Document,
+    a_course,
+    a_project,
+    a_scope_item,
+    an_area,
+    an_edition,
+    an_item,
+    by_measure,
+    issued,
+    priced,
+    stated,
+)
+from estimate_packet_factories import MARKUPS, Composed, a_programme, packet_of, simulated, uncertain
+from schedule_factories import a_closure, days
+from swardcost_api.packets.document import Figure, SignOff
+from swardcost_api.packets.faces.xlsx_face import xlsx_of
+from swardcost_api.packets.relations import Rows
+from swardcost_model.values import Money
+
+WITHOUT_PRICE = [an_item("SAND", None), an_item("SEED", None)]
+
+
+def without_prices(api: Api) -> Document:
+    """Sand for one green, and seed, from a price list that has a price for neither; seed again as an alternate."""
+    project = a_project(api)
+    green = an_area(api, a_course(api))
+    a_scope_item(api, project, TOPDRESSING, [green], by_measure("SAND", "sand_mass"), name="Dress")
+    a_scope_item(api, project, LUMP, [], stated("SEED", "1", "short_ton"), name="Sow")
+    more = a_scope_item(api, project, LUMP, [], stated("SEED", "2", "short_ton"), name="Sow more")
+    an_alternate(api, project, "Twice", brings=[more["id"]])
+    return priced(api, project, an_edition(api, WITHOUT_PRICE), *MARKUPS)
+
+
+def of_class(api: Api, estimate: Document, number: int = 3) -> None:
+    place = f"/estimates/{estimate['id']}/basis"
+    assert api.put(place, json={"estimate_class": number}, headers={"If-Match": '"1"'}).status_code == 200
+
+
+def figure_of(packet: Composed, label: str) -> Figure:
+    return next(one for one in packet.document.figures if one.label == label)
+
+
+def money_of(packet: Composed) -> list[Money]:
+    """All money that stands in a packet, in cells and in figures."""
+    cells = [cell.value for one in packet.document.tables for row in one.rows for cell in row.cells]
+    figures = [one.value for one in packet.document.figures]
+    return [one for one in [*cells, *figures] if isinstance(one, Money)]
+
+
+def statement_of(packet: Composed) -> str:
+    [found] = [part.statement for part in packet.document.parts if isinstance(part, SignOff)]
+    return found
+
+
+def test_where_nothing_has_a_price_no_amount_is_told(api: Api) -> None:
+    estimate = without_prices(api)
+    of_class(api, estimate)
+    packet = packet_of(api, estimate)
+    assert packet.says("cannot be told yet, because nothing in it has a price.")
+    assert packet.figure("Total") == "Cannot be told yet"
+    assert packet.figure("Class, from 5 (least defined) to 1") == "Class 3"
+    assert money_of(packet) == []
+    for words in (
+        "$0.00",
+        "estimated at",
+        "usually lies",
+        "all prices are those",
+        "lowest and highest total",
+    ):
+        assert not packet.says(words), words
+    assert packet.says("Nothing in it is priced, so it cannot be told how far off it may be.")
+    assert "price-sources" not in packet.names()
+    assert xlsx_of(packet.document)
+
+
+def test_the_reason_why_the_cost_cannot_be_told_is_what_is_missing(api: Api) -> None:
+    project = a_project(api)
+    unknown = an_area(api, a_course(api), None)
+    a_scope_item(api, project, TOPDRESSING, [unknown], by_measure("SAND", "sand_mass"))
+    unsized = packet_of(api, priced(api, project, an_edition(api, [an_item("SAND")])))
+    assert unsized.says("because what it takes has no price or no size.")
+    assert unsized.rows("scope")["item-1"].note == "It has no size, so nothing of it is priced."
+    empty = packet_of(api, priced(api, a_project(api), an_edition(api)))
+    assert empty.says("because its scope names nothing to price.")
+    assert money_of(empty) == []
+
+
+def test_what_is_asked_and_signed_says_that_there_is_no_total(api: Api) -> None:
+    estimate = without_prices(api)
+    assert packet_of(api, estimate).says(
+        "with a total that cannot be told yet, is a draft and may still change."
+    )
+    issued(api, estimate["id"], incomplete_because="Offers are awaited")
+    packet = packet_of(api, estimate)
+    assert packet.says("revision 1, with a total that cannot be told yet. Accepting it opens the budget")
+    assert packet.says("It was issued with gaps because: Offers are awaited.")
+    assert "with a total that cannot be told yet, is accepted as it stands" in statement_of(packet)
+
+
+def test_a_total_of_which_a_part_is_missing_is_told_as_the_least(api: Api) -> None:
+    estimate = a_programme(api, straw=True)
+    of_class(api, estimate)
+    uncertain(api, estimate)
+    simulated(api, estimate)
+    packet = packet_of(api, estimate)
+    assert packet.says("with a total of at least $")
+    assert packet.says("is estimated to cost at least $")
+    assert packet.says("the final cost of the part that is priced usually lies between")
+    note = "At least: what has no price, no size or no rate is not in it."
+    for label in ("Total", "Of which cash", "At the lowest prices", "At the highest prices"):
+        assert figure_of(packet, label).note == note
+    assert packet.rows("total-cost")["total"].note == note
+    assert figure_of(packet, "Class, from 5 (least defined) to 1").note.endswith("of the part that is priced")
+    assert packet.says("its contingency in it, is enough for the part that is priced.")
+    assert packet.table("alternates-table").notes
+    issued(api, estimate["id"], incomplete_because="Straw comes later")
+    assert "with a total of at least $" in statement_of(packet_of(api, estimate))
+
+
+def test_a_whole_total_is_told_without_reserve(api: Api) -> None:
+    packet = packet_of(api, a_programme(api))
+    assert not packet.says("at least $")
+    assert figure_of(packet, "Total").note == packet.rows("total-cost")["total"].note == ""
+
+
+def test_a_sum_over_work_without_a_price_is_empty_and_the_others_still_add_up(api: Api) -> None:
+    project = a_project(api)
+    for name, codes in (("Priced", ["SAND"]), ("Part", ["SAND", "SEED"]), ("Bare", ["SEED"])):
+        a_scope_item(api, project, LUMP, [], *[stated(code, "1", "short_ton") for code in codes], name=name)
+    items = [an_item("SAND", "38.50"), an_item("SEED", None)]
+    packet = packet_of(api, priced(api, project, an_edition(api, items)))
+    for table, amounts in (("scope", slice(3, 5)), ("lines", slice(4, 6))):
+        rows = packet.rows(table)
+        assert [cell.value for cell in rows["item-3"].cells[amounts]] == [None, None]
+        assert [cell.computed for cell in rows["item-3"].cells[amounts]] == [None, None]
+        for cell in rows["direct"].cells[amounts]:
+            assert cell.value == Money(amount=Decimal("77.00"), currency="USD")
+            assert cell.computed == Rows(("item-1", "item-2", "item-3"))
+    notes = [packet.rows("scope")[f"item-{number}"].note for number in (1, 2, 3)]
+    assert notes == ["", "Part of it has no price.", "None of it has a price."]
+    sources = packet.table("price-sources").rows
+    assert [row.cells[1].value for row in sources] == [Money(amount=Decimal("77.00"), currency="USD")] * 2
+
+
+def test_ranges_of_the_simulation_are_not_denied(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    estimate = priced(api, project, an_edition(api, [an_item("SAND")]))
+    told = "The price list gives no price as a range, so there is no lowest and highest total."
+    elsewhere = "What is uncertain is stated for the simulation, see “How far off it may be”."
+    before = packet_of(api, estimate)
+    assert before.says(told)
+    assert not before.says(elsewhere)
+    assert before.value("checks", "ranges", "found") == "No"
+    uncertain(api, estimate)
+    after = packet_of(api, estimate)
+    assert after.says(f"{told} {elsewhere}")
+    assert after.value("checks", "ranges", "found") == "Yes"
+
+
+def test_the_work_has_the_same_days_in_every_table(api: Api) -> None:
+    packet = packet_of(api, a_programme(api))
+    planned = {row.cells[0].value: row.cells[2:4] for row in packet.table("tasks").rows}
+    shown = {row.cells[0].value: row.cells[1:3] for row in packet.table("scope").rows[:-1]}
+    assert {name: [one.value for one in cells] for name, cells in shown.items()} == {
+        name: [one.value for one in cells] for name, cells in planned.items()
+    }
+    assert packet.table("scope").notes == ("The days are those of the schedule, see “When it is done”.",)
+
+
+def test_days_that_no_schedule_gives_are_told_as_planned(api: Api) -> None:
+    project = a_closure(api)
+    sand = stated("SAND", "1", "short_ton")
+    timed = a_scope_item(api, project, LUMP, [], sand, name="Timed")
+    a_scope_item(api, project, LUMP, [], sand, name="Not timed")
+    edition = an_edition(api, [an_item("SAND")])
+    before = packet_of(api, priced(api, project, edition))
+    assert before.table("scope").notes == (
+        "The days are those planned in the scope, not those of a schedule.",
+    )
+    api.created(f"/scope-items/{timed['id']}/task", days("2"))
+    packet = packet_of(api, priced(api, project, edition))
+    rows = packet.rows("scope")
+    assert [str(one.value) for one in rows["item-1"].cells[1:3]] == ["2026-09-14", "2026-09-15"]
+    assert [str(one.value) for one in rows["item-2"].cells[1:3]] == ["2026-09-14", "2026-10-11"]
+    assert "of work that it leaves out, those planned in the scope" in packet.table("scope").notes[0]
+
+
+def test_what_asks_a_question_is_told_in_the_language_of_the_packet(api: Api) -> None:
+    estimate = without_prices(api)
+    guide = "GAO-20-195G, Cost Estimating and Assessment Guide"
+    for locale, practice, step, steps in (
+        ("en-US", "common practice", "step 1", "steps 8 and 9"),
+        ("es-MX", "práctica habitual", "paso 1", "pasos 8 y 9"),
+        ("fr-CA", "pratique courante", "étape 1", "étapes 8 et 9"),
+    ):
+        packet = packet_of(api, estimate, locale)
+        assert packet.value("checks", "tax", "source") == practice
+        assert packet.value("checks", "purpose", "source") == f"{guide}, {step}"
+        assert packet.value("checks", "ranges", "source") == f"{guide}, {steps}"
+        assert packet.value("checks", "class", "source") == "AACE 56R-08"
+
+
+def test_a_question_about_prices_says_that_there_are_none(api: Api) -> None:
+    packet = packet_of(api, without_prices(api))
+    rows = packet.rows("checks")
+    found = {name: rows[name].cells[1].value for name in ("all-priced", "prices-current", "prices-firm")}
+    assert found == {"all-priced": "No", "prices-current": "Open", "prices-firm": "Open"}
+    assert {rows[name].note for name in found} == {"Nothing is priced."}
