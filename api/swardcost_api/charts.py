@@ -3,6 +3,7 @@
 import json
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -116,3 +117,18 @@ def price_chart(title: str, subtitle: str, unit: str, points: list[dict[str, Any
         for which, dy in (("!datum.fell", -12), ("datum.fell", 16))
     )
     return svg_of(alt.layer(band, bars, steps, dots, above, below))
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A place on the axis, with its label."""
+
+    at: float
+    label: str
+
+
+def marked_axis(ticks: Sequence[Mark]) -> alt.Axis:
+    """An axis with these labels at these places and no others."""
+    places, labels = [one.at for one in ticks], [one.label for one in ticks]
+    expression = f"{json.dumps(labels)}[indexof({json.dumps(places)}, datum.value)]"
+    return alt.Axis(values=places, labelExpr=expression, labelAngle=0, labelOverlap=True)

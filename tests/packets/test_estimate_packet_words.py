@@ -24,20 +24,19 @@ from hypothesis import strategies as st
 from swardcost_api.methods.registry import METHODS
 from swardcost_api.packets.composing import Writing
 from swardcost_api.packets.estimate import packet as estimate_packet
-from swardcost_api.packets.estimate.cautions import is_known, told_cautions
-from swardcost_api.packets.estimate.words import (
+from swardcost_api.packets.estimate.check_words import check_question, check_state_name
+from swardcost_api.packets.estimate.method_cautions import is_known, told_cautions
+from swardcost_api.packets.faces.csv_face import csv_of
+from swardcost_api.packets.faces.html_face import html_of
+from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.trade_words import (
     alternate_kind_name,
     area_kind_name,
-    check_question,
-    check_state_name,
     item_kind_name,
     markup_name,
     part_name,
     source_name,
 )
-from swardcost_api.packets.faces.csv_face import csv_of
-from swardcost_api.packets.faces.html_face import html_of
-from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.values import number_of
 from swardcost_api.packets.wording import words_for
 from swardcost_model.alternates import AlternateKind

@@ -141,7 +141,7 @@ def renewed(language: str, domain: str = WORDS) -> Catalog:
     """The messages of the code with the translations that the catalog of a language has."""
     kept = read_catalog(language, domain)
     found = Catalog(locale=language)
-    for name, message in messages() if domain == WORDS else step_messages():
+    for name, message in messages() if domain == WORDS else sorted(step_messages(), key=lambda one: one[1]):
         before = kept.get(message[0] if isinstance(message, tuple) else message)
         string = message if language == "en" else before.string if before is not None else ""
         found.add(message, string, locations=[(name, 0)])

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
-from swardcost_model.values import CURRENCY_DIGITS, Money
+from swardcost_model.values import CURRENCY_DIGITS, Money, plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,3 +114,14 @@ def places_of(number: Decimal) -> int:
     """How many decimal places a number is written with."""
     exponent = number.as_tuple().exponent
     return max(-exponent, 0) if isinstance(exponent, int) else 0
+
+
+def share(percent: Decimal) -> Share:
+    """A share in percent, with no more decimals than it needs."""
+    normal = percent.normalize()
+    return Share(Decimal(plain(normal)))
+
+
+def one_place(number: Decimal) -> Decimal:
+    """A number rounded half up to a tenth."""
+    return number.quantize(Decimal("0.1"), ROUND_HALF_UP)

@@ -9,9 +9,9 @@ from swardcost_model.estimates import MarkupKind
 from swardcost_api.budgets.service import LineState
 from swardcost_api.packets.budget.facts import BudgetFacts
 from swardcost_api.packets.document import Cell, Column, Row, Weight
-from swardcost_api.packets.estimate.words import markup_name
 from swardcost_api.packets.relations import Rows
 from swardcost_api.packets.telling import Told
+from swardcost_api.packets.trade_words import markup_name
 from swardcost_api.packets.values import MonthOf
 
 LINES, WHY, AT_END, CONTINGENCY, TOTAL = "lines", "why-different", "at-completion", "contingency-log", "total"

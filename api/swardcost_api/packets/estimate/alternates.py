@@ -10,8 +10,8 @@ from swardcost_api.packets.document import Cell, Column, Paragraph, Part, Row, S
 from swardcost_api.packets.estimate.tables import COST, TOTAL, sum_cell
 from swardcost_api.packets.estimate.tables import DIRECT as DIRECT_ROW
 from swardcost_api.packets.estimate.telling import Telling
-from swardcost_api.packets.estimate.words import alternate_kind_name, area_kind_name, item_kind_name
 from swardcost_api.packets.relations import Columns, Rows, SameAs
+from swardcost_api.packets.trade_words import alternate_kind_name, area_kind_name, item_kind_name
 
 
 def alternates(telling: Telling) -> Iterator[Part]:

@@ -19,11 +19,12 @@ from swardcost_api.packets.document import (
     Table,
     Weight,
 )
-from swardcost_api.packets.estimate.telling import Telling, one_place, share
-from swardcost_api.packets.estimate.words import check_question, check_source, check_state_name, source_name
+from swardcost_api.packets.estimate.check_words import check_question, check_source, check_state_name
+from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.relations import Ratio, Rows
 from swardcost_api.packets.telling import as_sentence
-from swardcost_api.packets.values import Share
+from swardcost_api.packets.trade_words import source_name
+from swardcost_api.packets.values import Share, one_place, share
 
 _OF_PRICES = (CheckId.ALL_PRICED, CheckId.PRICES_CURRENT, CheckId.PRICES_FIRM)
 """Questions that are open, or answered with no, while nothing has a price."""

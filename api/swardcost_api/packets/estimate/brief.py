@@ -35,10 +35,11 @@ from swardcost_api.packets.estimate.tables import (
     scope_items,
     sum_cell,
 )
-from swardcost_api.packets.estimate.telling import Telling, given, share
+from swardcost_api.packets.estimate.telling import Telling, given
 from swardcost_api.packets.estimate.totals import at_least, estimated, with_total
 from swardcost_api.packets.relations import Rows, SameAs
 from swardcost_api.packets.telling import as_sentence, money_sum
+from swardcost_api.packets.values import share
 
 
 def decision(telling: Telling) -> Iterator[Part]:

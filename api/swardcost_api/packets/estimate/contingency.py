@@ -7,10 +7,10 @@ from swardcost_model.simulations import SimulatedFigures
 
 from swardcost_api.packets.document import Cell, Column, Kind, Row, Table, Weight
 from swardcost_api.packets.estimate.tables import line_label
-from swardcost_api.packets.estimate.telling import Telling, one_place, share
-from swardcost_api.packets.estimate.words import markup_name, part_name
+from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.relations import Columns, Rows
-from swardcost_api.packets.values import Share
+from swardcost_api.packets.trade_words import markup_name, part_name
+from swardcost_api.packets.values import Share, one_place, share
 
 NEEDED = "contingency"
 ONCE = ", mobilization"

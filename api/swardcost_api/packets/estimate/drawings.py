@@ -1,28 +1,17 @@
-"""The drawings of an estimate packet: bars of days, a curve of likelihood, and swings; readable in black and white.
+"""The drawings of an estimate packet: a curve of likelihood, and swings; readable in black and white.
 
 Labels come finished, in the language of the packet, so that the drawing formats no number and no day.
 """
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import altair as alt
 
-from swardcost_api.charts import BAND, INK, LINE, PAPER, name_axis
+from swardcost_api.charts import BAND, INK, LINE, PAPER, Mark, marked_axis, name_axis
 
 _LONGEST_NAME = 36
-
-
-@dataclass(frozen=True, slots=True)
-class DayBar:
-    """Work from the start of a day to the end of another, counted from the first day that is shown."""
-
-    name: str
-    first: int
-    last: int
-    critical: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,38 +25,6 @@ class SwingBar:
     high_label: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A place on the axis, with its label."""
-
-    at: float
-    label: str
-
-
-def day_bars(
-    title: str, bars: Sequence[DayBar], ticks: Sequence[Mark], opening: Mark | None, critical: str
-) -> Any:
-    """A bar for each task over the days; those on which the reopening rests are filled dark."""
-    rows: list[dict[str, Any]] = [
-        {"name": f"{n}. {one.name}", "first": one.first, "end": one.last + 1, "critical": one.critical}
-        for n, one in enumerate(bars, start=1)
-    ]
-    names = [row["name"] for row in rows]
-    x = alt.X("first:Q", title=None, axis=_axis(ticks), scale=alt.Scale(zero=False, nice=False))
-    drawn = (
-        alt.Chart(alt.InlineData(values=rows))
-        .mark_bar(stroke=LINE, strokeWidth=1)
-        .encode(
-            y=alt.Y("name:N", title=None, sort=None, axis=name_axis(names, _LONGEST_NAME)), x=x, x2="end:Q",
-            color=alt.condition("datum.critical", alt.value(LINE), alt.value(BAND)),
-        )
-    )  # fmt: skip
-    marks = [] if opening is None else [{"first": opening.at, "label": opening.label}]
-    rule = alt.Chart(alt.InlineData(values=marks)).mark_rule(color=INK, strokeDash=[4, 3]).encode(x=x)
-    subtitle = [critical, *([opening.label] if opening else [])]
-    return alt.layer(drawn, rule, title=alt.Title(title, subtitle=subtitle))
-
-
 def likelihood_curve(
     titles: tuple[str, str, str],
     points: Sequence[tuple[float, float]],
@@ -76,7 +33,7 @@ def likelihood_curve(
 ) -> Any:
     """Percent of trials not above a cost; titles of the chart and of its axes, points in ascending order."""
     title, across, upward = titles
-    x = alt.X("total:Q", title=across, axis=_axis(ticks), scale=alt.Scale(zero=False, nice=False))
+    x = alt.X("total:Q", title=across, axis=marked_axis(ticks), scale=alt.Scale(zero=False, nice=False))
     percent = alt.Y("percent:Q", title=upward, scale=alt.Scale(domain=[0, 100]))
     curve = [{"total": total, "percent": percent} for total, percent in points]
     base = alt.Chart(alt.InlineData(values=curve))
@@ -127,10 +84,3 @@ def swing_bars(title: str, note: str, across: str, bars: Sequence[SwingBar], lik
         .encode(x=x)
     )
     return alt.layer(drawn, middle, low, high, title=alt.Title(title, subtitle=[note, likely.label]))
-
-
-def _axis(ticks: Sequence[Mark]) -> alt.Axis:
-    """An axis with these labels at these places and no others."""
-    places, labels = [one.at for one in ticks], [one.label for one in ticks]
-    expression = f"{json.dumps(labels)}[indexof({json.dumps(places)}, datum.value)]"
-    return alt.Axis(values=places, labelExpr=expression, labelAngle=0, labelOverlap=True)

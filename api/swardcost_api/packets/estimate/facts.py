@@ -11,7 +11,7 @@ from swardcost_model.estimates import Estimate, EstimateLineDetail
 from swardcost_model.packets import NewPacket
 from swardcost_model.problems import ProblemError
 from swardcost_model.projects import Project
-from swardcost_model.schedule import Schedule, ScheduledTask
+from swardcost_model.schedule import ScheduledTask
 from swardcost_model.simulations import Sensitivity, Simulation
 from swardcost_model.uncertainty import UncertaintyFields
 
@@ -23,6 +23,7 @@ from swardcost_api.estimates.service import (
     read_project,
     read_quality,
 )
+from swardcost_api.packets.days.planned import PlannedDays, planned_days
 from swardcost_api.risk.service import (
     Fitted,
     fitted_uncertainty,
@@ -30,32 +31,9 @@ from swardcost_api.risk.service import (
     read_uncertainty,
     sensitivity_of,
 )
-from swardcost_api.schedule.service import NotSimulated, PlannedWork, find_planned_work, schedule_of
 from swardcost_api.storage.work import UnitOfWork
 
 _UNCERTAIN = set(UncertaintyFields.model_fields)
-
-
-@dataclass(frozen=True)
-class PlannedDays:
-    """The work of a project as its days are planned; solved when it is asked for."""
-
-    planned: PlannedWork
-
-    @property
-    def any(self) -> bool:
-        """Whether any scope item has a task."""
-        return any(entry.id in self.planned.tasks for entry in self.planned.scope)
-
-    @cached_property
-    def schedule(self) -> Schedule | None:
-        """The schedule; `None` where none can be made. Raises `unavailable` while others are solved."""
-        try:
-            return schedule_of(self.planned)
-        except ProblemError as error:
-            if error.kind is not problems.WRONG_STATE:
-                raise
-            return None
 
 
 @dataclass(frozen=True)
@@ -123,17 +101,6 @@ def read_facts(work: UnitOfWork, asked: NewPacket) -> EstimateFacts:
         simulation=latest_simulation(work, estimate.id), stated=UncertaintyFields(**kept),
         fitted=_fitted(work, estimate.id),
     )  # fmt: skip
-
-
-def planned_days(work: UnitOfWork, project_id: UUID, taken: Sequence[UUID]) -> PlannedDays | None:
-    """The work of a project with these alternates; `None` without a calendar, or where these cannot be taken now."""
-    try:
-        planned = find_planned_work(work, project_id, taken)
-    except ProblemError as error:
-        if error.kind is not problems.INVALID_VALUES:
-            raise
-        return None
-    return None if isinstance(planned, NotSimulated) else PlannedDays(planned)
 
 
 def _fitted(work: UnitOfWork, estimate_id: UUID) -> Fitted | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from swardcost_model.estimates import EstimateStatus, EstimateWarning, WarningKind
 
 from swardcost_api.packets.document import Cautions, Listing, Paragraph, Part, Section, Signature, SignOff
-from swardcost_api.packets.estimate.cautions import told_cautions
+from swardcost_api.packets.estimate.method_cautions import told_cautions
 from swardcost_api.packets.estimate.tables import line_label
 from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.estimate.totals import with_total

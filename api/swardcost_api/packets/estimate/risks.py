@@ -6,7 +6,7 @@ from decimal import Decimal
 from swardcost_model.simulations import Reopening, Sensitivity, SimulatedFigures, Simulation
 from swardcost_model.values import Money
 
-from swardcost_api.charts import vega_lite_of
+from swardcost_api.charts import Mark, vega_lite_of
 from swardcost_api.packets.document import (
     Cell,
     Chart,
@@ -25,10 +25,10 @@ from swardcost_api.packets.estimate.contingency import (
     contingency_words,
     item_name,
 )
-from swardcost_api.packets.estimate.drawings import Mark, SwingBar, likelihood_curve, swing_bars
-from swardcost_api.packets.estimate.telling import Telling, one_place, share
+from swardcost_api.packets.estimate.drawings import SwingBar, likelihood_curve, swing_bars
+from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.relations import Columns
-from swardcost_api.packets.values import Share
+from swardcost_api.packets.values import Share, one_place, share
 
 _MOST_SWINGS = 15
 _EVERY = 5

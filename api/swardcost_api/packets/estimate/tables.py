@@ -9,12 +9,12 @@ from swardcost_model.estimates import EstimateLineDetail, MarkupKind, MarkupLine
 from swardcost_model.values import Money
 
 from swardcost_api.packets.document import Cell, Column, Kind, Paragraph, Part, Row, Section, Table, Weight
-from swardcost_api.packets.estimate.telling import Telling, share
+from swardcost_api.packets.estimate.telling import Telling
 from swardcost_api.packets.estimate.totals import at_least
-from swardcost_api.packets.estimate.words import markup_name, part_name
 from swardcost_api.packets.relations import Product, Relation, Rows, SameAs
 from swardcost_api.packets.telling import money_sum
-from swardcost_api.packets.values import Measured, UnitPrice, to_minor_unit
+from swardcost_api.packets.trade_words import markup_name, part_name
+from swardcost_api.packets.values import Measured, UnitPrice, share, to_minor_unit
 
 LINES, COST = "lines", "total-cost"
 DIRECT, TOTAL = "direct", "total"

@@ -27,7 +27,7 @@ from swardcost_api.estimates.service import (
     repriceable,
 )
 from swardcost_api.methods.frame import Measure
-from swardcost_api.packets.estimate.facts import PlannedDays, planned_days
+from swardcost_api.packets.days.planned import PlannedDays, planned_days
 from swardcost_api.packets.months import refuse_before
 from swardcost_api.packets.values import MonthOf
 from swardcost_api.storage.work import UnitOfWork

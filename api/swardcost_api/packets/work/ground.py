@@ -19,11 +19,10 @@ from swardcost_api.packets.document import (
     Table,
     Weight,
 )
-from swardcost_api.packets.estimate.telling import one_place
-from swardcost_api.packets.estimate.words import area_kind_name
 from swardcost_api.packets.relations import Columns, Ratio, Rows
 from swardcost_api.packets.telling import Told
-from swardcost_api.packets.values import Measured, Share
+from swardcost_api.packets.trade_words import area_kind_name
+from swardcost_api.packets.values import Measured, Share, one_place
 from swardcost_api.packets.work.facts import KnownAs, WorkFacts
 from swardcost_api.packets.work.quantities import in_round
 

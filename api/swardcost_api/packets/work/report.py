@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from swardcost_model.packets import NewPacket
 
 from swardcost_api.packets.composing import Content, Writing
+from swardcost_api.packets.days.told import told_days
 from swardcost_api.packets.document import Cautions, Figure, Figures, Paragraph, Part, Section
-from swardcost_api.packets.estimate.schedule import told_days
 from swardcost_api.packets.telling import Told
 from swardcost_api.packets.work.facts import KnownAs, WorkFacts, read_facts
 from swardcost_api.packets.work.ground import ground, progress, surface
