@@ -42,8 +42,8 @@ class NewPacket(Request):
     )
     through: Month | None = Field(
         default=None,
-        description="The last month that counts, for a budget, a work report, or a locked capital plan; null for this "
-        "month.",
+        description="The last month that counts, for a budget, a work report, or a locked capital plan, null for this "
+        "month; always null for others.",
     )
     locale: PacketLocale | None = Field(default=None, description="Null for the club's.", examples=["en-US"])
     unit_system: UnitSystem | None = Field(default=None, description="Null for the club's.")
@@ -80,7 +80,9 @@ class Packet(Answer):
     kind: PacketKind
     subject_id: UUID
     title: str
-    through: Month | None
+    through: Month | None = Field(
+        description="The last month that counts; null for an estimate, and a capital plan that is not locked."
+    )
     locale: str
     unit_system: UnitSystem
     status: PacketStatus

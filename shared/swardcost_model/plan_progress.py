@@ -43,7 +43,7 @@ class OpenedProject(Answer):
     plan_project: PlanProject
     project: Project
     scope_items: int = Field(
-        description="Begun from its assets, one each; what is to be done is still to be said."
+        description="Begun from its assets whose size is known, one each; what is to be done is still to be said."
     )
     estimate_id: UUID | None
     estimate_status: str | None
@@ -85,7 +85,8 @@ class ProjectStanding(Answer):
     accrued: Money | None
     open_commitments: Money | None
     to_come: Money | None = Field(
-        description="What is left of the budget after actual and accrued, or the open commitments where they are more."
+        description="What is left of the budget after actual and accrued, or the open commitments where they are more; "
+        "as planned where it has no budget and is not finished. Null where nobody knows what it costs, or when."
     )
     expected: Money | None = Field(
         description="actual + accrued + to come; as planned where it has no budget."
@@ -103,7 +104,10 @@ class StandingYear(Answer):
     planned_spending: Money
     actual_spending: Money = Field(description="Posted in the year, and accrued in the year of the month.")
     to_come: Money
-    expected_spending: Money
+    finished_as_planned: Money = Field(
+        description="Planned for projects that were finished without a budget, of which nobody knows what they cost."
+    )
+    expected_spending: Money = Field(description="actual_spending + to_come + finished_as_planned.")
     closing_planned: Money
     closing_expected: Money = Field(description="With the incomes as planned and the expected spending.")
     below_floor: bool = Field(description="Whether what is expected is.")

@@ -196,6 +196,28 @@ def test_an_asset_that_is_due_at_another_time_or_costs_more_is_a_cause(api: Api)
     ]
 
 
+def test_a_project_whose_assets_are_gone_keeps_their_cost_and_none_where_none_was_known(api: Api) -> None:
+    plan = a_plan(api, growth_percent="0")
+    known, unknown = an_asset(api, "KNOWN"), an_asset(api, "UNKNOWN", replacement=None)
+    a_plan_project(api, plan, None, name="Known", asset_ids=[known["id"]], year=2030)
+    a_plan_project(api, plan, None, name="Unknown", asset_ids=[unknown["id"]], year=2030)
+    locked(api, plan)
+    for one in (known, unknown):
+        assert api.delete(f"/assets/{one['id']}", headers={"If-Match": '"1"'}).status_code == 204
+    answer = continued(api, plan)
+    carried = by_name(answer["carried"])
+    assert carried["Known"]["project"]["cost"] == usd("180000.00")
+    assert carried["Known"]["words"].endswith("Its assets are no longer there; their cost of then stands.")
+    assert carried["Unknown"]["project"]["cost"] is None
+    assert carried["Unknown"]["words"].endswith(
+        "Its assets are no longer there, and nobody knows what it costs."
+    )
+    found = figures_of(api, answer["plan"])
+    assert [(one["kind"], one["about"]) for one in found["missing"]] == [("asset_gone", unknown["id"])]
+    told = by_name(moves_of(api, answer["plan"])["projects"])["Unknown"]
+    assert (told["kind"], told["cost_before"], told["cost"]) == ("kept", None, None)
+
+
 def test_what_is_under_way_goes_on_with_what_is_to_come_and_what_is_finished_does_not(api: Api) -> None:
     """60,000 in parts of 25, 25 and 50 percent; 12,000 of it spent. 48,000 are to come, 16,000 and 32,000 at prices
     that grow by 5 percent from 2026: 15,238.10 and 30,476.19 of the price year."""

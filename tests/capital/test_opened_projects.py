@@ -27,22 +27,21 @@ def test_a_project_without_an_estimate_opens_a_new_one_with_its_assets_as_scope(
         api, cost=None, asset_ids=[measured["id"], whole["id"]], phases=[{"percent": "60"}, {"percent": "40"}]
     )
     answer = opened(api, project)
-    assert (answer["scope_items"], answer["budget_id"], answer["estimate_id"]) == (2, None, None)
+    assert (answer["scope_items"], answer["budget_id"], answer["estimate_id"]) == (1, None, None)
     assert "quantity only" in answer["to_do"][0]
+    # An asset without a size is no item of "1 each": it is named.
+    assert answer["to_do"][1] == (
+        "Add to its scope what is to be done of these assets, whose size is not known: PUMP-1 (Asset PUMP-1)."
+    )
     club_project = answer["project"]
     assert (club_project["name"], club_project["starts_on"], club_project["ends_on"]) == (
         project["name"], "2026-01-01", "2027-12-31",
     )  # fmt: skip
     assert "Approved by Owner" in club_project["note"]
     scope = got(api, f"/projects/{club_project['id']}/scope-items")["items"]
-    sizes = [Quantity.model_validate(one["parameters"]["quantity"]) for one in scope]
-    assert [one["name"] for one in scope] == [
-        "Replace Asset GREEN-7 (GREEN-7)",
-        "Replace Asset PUMP-1 (PUMP-1)",
-    ]
-    assert to_si(sizes[0], "area") == pytest.approx(6000 * 0.3048**2)
-    assert (sizes[1].value, sizes[1].unit) == (1, "each")
-    assert [one["area_ids"] for one in scope] == [[green], []]
+    assert [(one["name"], one["area_ids"]) for one in scope] == [("Replace Asset GREEN-7 (GREEN-7)", [green])]
+    size = Quantity.model_validate(scope[0]["parameters"]["quantity"])
+    assert to_si(size, "area") == pytest.approx(6000 * 0.3048**2)
     assert got(api, f"{PROJECTS}/{project['id']}")["opened_project_id"] == club_project["id"]
     assert refusal(api, f"{PROJECTS}/{project['id']}/open") == (409, "wrong-state")
     # What a plan was opened as is not deleted.

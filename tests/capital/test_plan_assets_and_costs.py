@@ -92,6 +92,15 @@ def test_what_is_not_known_of_assets_is_named_and_in_no_sum(api: Api) -> None:
     )
 
 
+def test_assets_of_growth_groups_that_the_plan_does_not_have_are_told(api: Api) -> None:
+    plan = a_plan(api)
+    for code, group in (("A-1", "Turf"), ("A-2", "Paving"), ("A-3", "Pipe and pumps")):
+        an_asset(api, code, growth_group=group, in_use_since=2026, life=a_life("20"))
+    assert figures_of(api, plan)["cautions"] == [
+        "Assets of growth groups that the plan does not have take its general rate: Paving, Turf."
+    ]
+
+
 def test_an_issued_plan_counts_the_assets_as_they_stood_then(api: Api) -> None:
     plan = a_plan(api)
     pumps = an_asset(api, "PUMP", in_use_since=2010, life=a_life("20"))

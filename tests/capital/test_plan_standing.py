@@ -4,6 +4,7 @@ import csv
 import io
 from decimal import Decimal
 
+from asset_factories import an_asset
 from conftest import Api
 from estimate_factories import Document, issued
 from plan_factories import PLANS, PROJECTS, a_plan, a_plan_project, figures_of, got, usd
@@ -111,6 +112,56 @@ def test_a_finished_project_has_nothing_to_come(api: Api) -> None:
     assert first["words"] == "Finished in 2026 for 30,000.00 USD."
     (step,) = first["derivation"]
     assert step["formula"] == "actual + accrued + to come"
+
+
+def test_a_project_finished_without_a_budget_has_nothing_to_come_and_counts_as_planned(api: Api) -> None:
+    """100,000 less the 25,000 planned, though nobody knows what it cost."""
+    it_is(api, "2026-05-02")
+    plan = a_plan(api, {"opening_reserve": usd("100000.00")}, first_year=2026, years=2, growth_percent="0")
+    project = a_plan_project(api, plan, "25000.00", year=2026)
+    locked(api, plan)
+    opened(api, project)
+    acted(api, f"{PROJECTS}/{project['id']}/complete", year=2026)
+    found = standing_of(api, plan)
+    assert amounts(found["projects"], "planned", "budget", "actual", "to_come", "expected", "difference") == [
+        ("25000.00", None, None, "0.00", "25000.00", "0.00")
+    ]
+    assert found["projects"][0]["words"] == (
+        "Finished in 2026; without a budget nobody knows what it cost, so it counts as planned."
+    )
+    assert amounts(
+        found["years"], "actual_spending", "to_come", "finished_as_planned", "expected_spending", "closing_expected"
+    ) == [
+        ("0.00", "0.00", "25000.00", "25000.00", "75000.00"),
+        ("0.00", "0.00", "0.00", "0.00", "75000.00"),
+    ]  # fmt: skip
+    assert found["expected"] == usd("25000.00")
+
+
+def test_what_is_to_come_of_a_project_without_a_known_cost_is_left_empty_unless_it_was_declined(
+    api: Api,
+) -> None:
+    it_is(api, "2026-05-02")
+    plan = a_plan(api, {"opening_reserve": usd("100000.00")}, first_year=2026, years=4)
+    for number in range(1, 6):
+        asset = an_asset(api, f"A-{number}", replacement=None)
+        a_plan_project(api, plan, None, asset_ids=[asset["id"]], year=2026, name=f"Project {number}")
+    locked(
+        api, plan, project_2={"decided": "deferred", "deferred_to": 2028}, project_3={"decided": "deferred"},
+        project_4={"decided": "declined"},
+    )  # fmt: skip
+    finished = got(api, f"{PLANS}/{plan['id']}/projects")["items"][4]
+    opened(api, finished)
+    acted(api, f"{PROJECTS}/{finished['id']}/complete", year=2026, renew_assets=False)
+    found = standing_of(api, plan)["projects"]
+    assert amounts(found, "to_come", "expected") == [
+        (None, None), (None, None), (None, None), ("0.00", "0.00"), ("0.00", None),
+    ]  # fmt: skip
+    assert [one["words"] for one in found] == [
+        "Nobody knows what it costs; in no year.", "Deferred to 2028. Nobody knows what it costs.",
+        "Deferred to no year in particular; in no year. Nobody knows what it costs.", "Declined; nothing is to come.",
+        "Finished in 2026; without a budget nobody knows what it cost.",
+    ]  # fmt: skip
 
 
 def test_faces_have_the_same_figures(api: Api) -> None:

@@ -139,6 +139,10 @@ def test_what_is_asked_follows_from_how_far_the_plan_has_come(api: Api) -> None:
     decide(api, plan, {1: {"decided": "approved"}, 3: {"decided": "declined"}}, lock=False)
     (asked,) = packet_of(api, plan).paragraphs("ask")
     assert asked.endswith("Approved: 1. Deferred: 0. Declined: 1. 4 projects wait for a decision.")
+    decide(api, plan, {number: {"decided": "approved"} for number in (2, 4, 5, 6)}, lock=False)
+    assert packet_of(api, plan).paragraphs("ask") == [
+        "To be locked: every project of the plan is decided. Approved: 5. Deferred: 0. Declined: 1."
+    ]
     decide(api, plan, {})
     (asked,) = packet_of(api, plan).paragraphs("ask")
     assert asked.startswith("Decided: the plan was locked on ")

@@ -84,6 +84,25 @@ def test_the_money_of_the_projects_is_that_of_the_standing(api: Api) -> None:
     assert "Jun 2026" in told
 
 
+def test_a_project_finished_without_a_budget_is_told_to_count_as_planned(api: Api) -> None:
+    plan, projects = a_season(api)
+    assert not packet_of(api, plan).table("standing-by-year").column_index.keys() & {"finished"}
+    acted(api, f"{PROJECTS}/{projects[1]['id']}/open")
+    acted(api, f"{PROJECTS}/{projects[1]['id']}/complete", year=2026)
+    packet = packet_of(api, plan)
+    table = packet.table("standing")
+    planned = packet.cell("standing", "p2", "planned")
+    assert [packet.cell("standing", "p2", name) for name in ("actual", "to_come", "expected")] == [
+        None,
+        0,
+        planned,
+    ]
+    assert table.cell("p2", "expected").computed == Columns(("planned",))
+    note = next(one.note for one in table.rows if one.key == "p2")
+    assert note.endswith("what it cost is not known here, so it counts as planned.")
+    assert packet.column("standing-by-year", "finished") == [0, planned, 0, 0]
+
+
 def test_what_was_deferred_is_counted_to_the_year_it_was_deferred_to(api: Api) -> None:
     plan, _ = a_season(api)
     packet = packet_of(api, plan)
@@ -213,3 +232,29 @@ def test_a_plan_with_no_year_in_common_with_the_one_before_says_so(api: Api) -> 
     packet = packet_of(api, after)
     assert not packet.has("moves")
     assert any("with which it has no year in common" in one for one in packet.texts())
+
+
+def test_only_a_locked_plan_has_a_month_that_counts_and_none_before_it_was_locked(api: Api) -> None:
+    it_is(api, "2026-05-02")
+    plan = a_plan(api)
+    a_plan_project(api, plan, "Bridge", year=2028)
+    place = f"{PLANS}/{plan['id']}/packet"
+    assert got(api, place)["through"] is None
+    issue(api, plan)
+    asked = {"kind": "capital_plan", "subject_id": plan["id"], "through": "2026-05"}
+    for answer in (api.get(f"{place}?through=2026-05"), api.post("/packets", json=asked)):
+        assert (answer.status_code, answer.json()["type"]) == (422, "/problems/invalid-values")
+        assert answer.json()["faults"] == [
+            {
+                "pointer": "/through",
+                "expected": "null for a capital plan that is not locked",
+                "got": "2026-05",
+            }
+        ]
+    assert api.get("/packets").json()["items"] == []
+    decide(api, plan, {})
+    # The plan begins in 2027; what was opened at once is spent on before.
+    assert got(api, place)["through"] == got(api, f"{place}?through=2026-05")["through"] == "2026-05"
+    answer = api.get(f"{place}?through=2026-04")
+    assert (answer.status_code, answer.json()["type"]) == (422, "/problems/invalid-values")
+    assert answer.json()["faults"][0]["expected"] == "2026-05, the first month of the plan, or later"

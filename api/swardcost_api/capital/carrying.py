@@ -51,7 +51,7 @@ def carried(
     following
         The next plan, whose price year is the same.
     assets
-        Those of the club as they are now; others fall out of the project.
+        Those of the club as they are now; others fall out of the project, unless nothing else says what it costs.
     """
     stated = project.stated
     if stated.completion is not None:
@@ -131,8 +131,13 @@ def _dated(
     kept = {name: getattr(stated, name) for name in PlanProjectFields.model_fields} | changes
     kept |= {"moved_because": "", "asset_ids": [one for one in stated.asset_ids if one in assets]}
     if kept["cost"] is None and kept["estimate_id"] is None and not kept["asset_ids"]:
-        kept["cost"] = Money.of_minor(project.cost_minor or 0, following.money.opening_reserve.currency)
-        words += " Its assets are no longer there; their cost of then stands."
+        if project.cost_minor is None:
+            # It still names them, so that its cost is missing and not nothing.
+            kept["asset_ids"] = stated.asset_ids
+            words += " Its assets are no longer there, and nobody knows what it costs."
+        else:
+            kept["cost"] = Money.of_minor(project.cost_minor, following.money.opening_reserve.currency)
+            words += " Its assets are no longer there; their cost of then stands."
     can_begin = beginnings(following, PlanProjectFields(**kept))
     earliest, latest = stated.earliest, stated.latest
     if year is not None and year not in can_begin:

@@ -6,6 +6,7 @@ from typing import Annotated
 from uuid import UUID
 
 from swardcost_model.plan_figures import PlanDeferrals, ProjectDeferral
+from swardcost_model.values import Money
 
 from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, read_counted_plan
 from swardcost_api.capital.plan_steps import TERMS
@@ -17,6 +18,10 @@ from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.operations import Query
 from swardcost_api.storage.work import UnitOfWork
 
+ONE_AT_A_TIME = (
+    "One project at a time, all else as dated; prerequisites and partners are not moved with it. Amounts are added up "
+    "in the money of their years, not discounted"
+)
 Years = Annotated[int, Query("By how many years each project is put off.", ge=1, le=10)]
 
 
@@ -156,17 +161,8 @@ def _steps(
         growth.name, growth.value, counted.currency, f"{later.name} - {now.name}", (later, now), "arithmetic"
     )
     if project.stated.upkeep_a_year is not None:
-        yearly = money(
-            f"yearly upkeep at the prices of {counted.price_year}",
-            counted.minor(project.stated.upkeep_a_year),
-        )
-        growth_rate = Input("growth", float(counted.plan.growth_percent), "percent")
         last = begins + found.years - 1
-        yield Step(
-            upkeep.name, upkeep.value, counted.currency,
-            f"sum over the years {begins} to {last} of {yearly.name} x (1 + growth / 100)^(year - "
-            f"{counted.price_year}), each rounded half up to the minor unit", (yearly, growth_rate), TERMS,
-        )  # fmt: skip
+        yield upkeep_step(counted, project.stated.upkeep_a_year, begins, last, found.upkeep_minor)
     with_later = money("interest with the project later", interest.moved_minor)
     as_dated = money("interest as dated", interest.as_dated_minor)
     yield Step(
@@ -180,11 +176,21 @@ def _steps(
     )  # fmt: skip
 
 
-def _cautions(counted: CountedPlan) -> Iterator[str]:
-    yield (
-        "One project at a time, all else as dated; prerequisites and partners are not moved with it. Amounts are added "
-        "up in the money of their years, not discounted."
+def upkeep_step(counted: CountedPlan, yearly: Money, first: int, last: int, upkeep_minor: int) -> Step:
+    """How the upkeep of the years without a project came about."""
+    each = Input(
+        f"yearly upkeep at the prices of {counted.price_year}", float(yearly.amount), counted.currency
     )
+    return Step(
+        "upkeep", counted.figure(upkeep_minor), counted.currency,
+        f"sum over the years {first} to {last} of {each.name} x (1 + growth / 100)^(year - {counted.price_year}), each "
+        "rounded half up to the minor unit",
+        (each, Input("growth", float(counted.plan.growth_percent), "percent")), TERMS,
+    )  # fmt: skip
+
+
+def _cautions(counted: CountedPlan) -> Iterator[str]:
+    yield f"{ONE_AT_A_TIME}."
     yield (
         "What is spent after the last year of the plan counts as cost, and its money earns interest to the end of the "
         "plan. Upkeep is taken to be paid by the operating budget, so that it does not touch the reserve."

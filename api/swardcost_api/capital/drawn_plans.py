@@ -64,10 +64,10 @@ class DrawnPlan:
 
     def _asset(self, asset: PlanAsset) -> LivingAsset:
         counted = self.counted
-        renewed = _life(asset) if asset.replaced else None
+        renewed, since = _life(asset) if asset.replaced else None, _since(asset)
         return LivingAsset(
-            asset.code, _since(asset) - counted.years[0], _present(asset) if renewed else None, renewed,
-            None if asset.cost is None else counted.minor(asset.cost), _percent_range(asset.cost_range),
+            asset.code, None if since is None else since - counted.years[0], _present(asset) if renewed else None,
+            renewed, None if asset.cost is None else counted.minor(asset.cost), _percent_range(asset.cost_range),
             counted.growth.get(asset.growth_group, counted.plan.growth_percent),
         )  # fmt: skip
 
@@ -83,11 +83,14 @@ class DrawnPlan:
         )  # fmt: skip
 
 
-def _since(asset: PlanAsset) -> int:
-    """The year from which the life of what is in use counts: of a judgement, else in which it was put in use."""
+def _since(asset: PlanAsset) -> int | None:
+    """The year from which the life of what is in use counts: of a judgement, else in which it was put in use.
+
+    None where nobody knows either.
+    """
     if asset.years_left is not None and asset.judged_in is not None:
         return asset.judged_in
-    return asset.in_use_since or 0
+    return asset.in_use_since
 
 
 def _present(asset: PlanAsset) -> Triangular | None:

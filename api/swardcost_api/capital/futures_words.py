@@ -10,6 +10,7 @@ from swardcost_api.capital.drawn_plans import DrawnPlan
 from swardcost_api.capital.plan_assets import PlanAsset
 from swardcost_api.capital.plan_words import listed
 from swardcost_api.engine.capital.futures_drivers import Driver, Drivers
+from swardcost_api.engine.capital.reserve import first_below, lowest
 
 METHOD = (
     "Each future draws how long every asset with a range of life lasts, and what every project with a range of cost "
@@ -134,14 +135,16 @@ def _one_future(told: PlanFutures) -> Iterator[str]:
         "plan itself, and nothing can be said of how probable a shortfall is. That does not make the plan certain."
     )
     named = _floor(told)
-    least = min(told.years, key=lambda one: (one.closing_in_plan.amount, one.year))
-    lowest = f"it is lowest at the end of {least.year}, with {_words(least.closing_in_plan)}"
-    below = [one for one in told.years if one.closing_in_plan.amount < told.floor.amount]
-    if not below:
-        yield f"In that future the reserve never falls below {named}; {lowest}."
+    closings = [one.closing_in_plan.amount for one in told.years]
+    least = told.years[lowest(closings)]
+    ends = f"it is lowest at the end of {least.year}, with {_words(least.closing_in_plan)}"
+    below = first_below(closings, told.floor.amount)
+    if below is None:
+        yield f"In that future the reserve never falls below {named}; {ends}."
         return
-    short = _words(told.floor - below[0].closing_in_plan)
-    yield f"In that future the reserve falls below {named}, first in {below[0].year}, by {short}; {lowest}."
+    first = told.years[below]
+    short = _words(told.floor - first.closing_in_plan)
+    yield f"In that future the reserve falls below {named}, first in {first.year}, by {short}; {ends}."
     if told.enough is not None:
         yield f"{_words(told.enough.more_a_year)} more in every year would keep it from that."
 

@@ -25,13 +25,15 @@ class BothPlans:
         """Both with their assets found by id."""
         return cls(before, now, {one.id: one for one in before.assets}, {one.id: one for one in now.assets})
 
+    def cost_alike(self, before: CountedProject, now: CountedProject) -> bool:
+        """Whether a project of both costs the same if it is begun in one year, so that growth counts too."""
+        year = self.now.years[-1]
+        return before.costs_from(year) == now.costs_from(year)
+
 
 def causes_of(plans: BothPlans, before: CountedProject, now: CountedProject) -> list[MoveCause]:
     """Why a project of both plans has another year or cost; where nothing tells it, that nobody has said why."""
-    if (before.stated.year, before.costs_from(_any_year(plans))) == (
-        now.stated.year,
-        now.costs_from(_any_year(plans)),
-    ):
+    if before.stated.year == now.stated.year and plans.cost_alike(before, now):
         return []
     why_year = list(_of_year(plans, before, now)) if before.stated.year != now.stated.year else []
     why_cost = list(_of_cost(plans, before, now))
@@ -50,11 +52,6 @@ def left_cause(before: CountedProject) -> MoveCause:
     if stated.decision is not None and stated.decision.decided is Decided.DECLINED:
         return MoveCause(kind="decision", words=_decided(before))
     return MoveCause(kind="not_said", words="Taken out of the plan; nobody has said why.")
-
-
-def _any_year(plans: BothPlans) -> int:
-    """A year at which the costs of both are compared, so that growth counts too."""
-    return plans.now.years[-1]
 
 
 def _of_year(plans: BothPlans, before: CountedProject, now: CountedProject) -> Iterator[MoveCause]:

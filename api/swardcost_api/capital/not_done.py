@@ -10,13 +10,12 @@ from swardcost_model.plan_figures import ProjectDeferral
 from swardcost_model.values import Money
 
 from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, read_counted_plan
-from swardcost_api.capital.deferrals import begun_in, deferral_of
-from swardcost_api.capital.plan_steps import TERMS
+from swardcost_api.capital.deferrals import ONE_AT_A_TIME, begun_in, deferral_of, upkeep_step
 from swardcost_api.capital.plan_years import flows_by_year
 from swardcost_api.derivations import steps_for
-from swardcost_api.engine.capital.growth import grown
+from swardcost_api.engine.capital.deferral import upkeep_by_year
 from swardcost_api.engine.capital.reserve import Flows
-from swardcost_api.engine.derivation import Input, Step
+from swardcost_api.engine.derivation import Step
 from swardcost_api.storage.work import UnitOfWork
 
 
@@ -81,7 +80,7 @@ def _item(counted: CountedPlan, flows: Sequence[Flows], one: _NotDone) -> Projec
         deferred_to=one.deferred_to, put_off=one.put_off, deferral=found, not_spent=not_spent,
         upkeep=None if upkeep is None else counted.money(sum(upkeep)),
         words=" ".join(_words(counted, one, found, not_spent, upkeep)),
-        derivation=steps_for([] if upkeep is None else [_upkeep_step(counted, one.project, upkeep)], counted.club),
+        derivation=steps_for(_steps(counted, one.project, upkeep), counted.club),
     )  # fmt: skip
 
 
@@ -115,23 +114,15 @@ def _upkeep(counted: CountedPlan, one: _NotDone) -> list[int] | None:
     year, each = one.project.stated.year, one.project.stated.upkeep_a_year
     if one.why != "declined" or year is None or each is None:
         return None
-    return [
-        grown(counted.minor(each), counted.plan.growth_percent, at - counted.price_year)
-        for at in range(year, counted.years[-1] + 1)
-    ]
-
-
-def _upkeep_step(counted: CountedPlan, project: CountedProject, by_year: Sequence[int]) -> Step:
-    stated = project.stated
-    assert stated.upkeep_a_year is not None
-    name = f"yearly upkeep at the prices of {counted.price_year}"
-    yearly = Input(name, float(stated.upkeep_a_year.amount), counted.currency)
-    return Step(
-        "upkeep", counted.figure(sum(by_year)), counted.currency,
-        f"sum over the years {stated.year} to {counted.years[-1]} of {name} x (1 + growth / 100)^(year - "
-        f"{counted.price_year}), each rounded half up to the minor unit",
-        (yearly, Input("growth", float(counted.plan.growth_percent), "percent")), TERMS,
+    return upkeep_by_year(
+        counted.minor(each), counted.plan.growth_percent, year - counted.price_year, counted.years[-1] + 1 - year
     )  # fmt: skip
+
+
+def _steps(counted: CountedPlan, project: CountedProject, upkeep: Sequence[int] | None) -> Iterator[Step]:
+    stated = project.stated
+    if upkeep is not None and stated.year is not None and stated.upkeep_a_year is not None:
+        yield upkeep_step(counted, stated.upkeep_a_year, stated.year, counted.years[-1], sum(upkeep))
 
 
 def _words(
@@ -182,9 +173,6 @@ def _conclusions(found: PlanDeferred) -> Iterator[str]:
 
 def _cautions(items: Sequence[ProjectNotDone]) -> Iterator[str]:
     if any(one.deferral is not None for one in items):
-        yield (
-            "One project at a time, all else as dated; prerequisites and partners are not moved with it. Amounts are "
-            "added up in the money of their years, not discounted, and interest is kept for each by itself."
-        )
+        yield f"{ONE_AT_A_TIME}, and interest is kept for each by itself."
     if any(one.year is None and one.deferral is not None for one in items):
         yield "What is not dated is counted as if it were begun in the first year, and then in the second."

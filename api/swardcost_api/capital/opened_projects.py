@@ -1,6 +1,7 @@
 """Approved projects of a locked plan: opened as a project of the club with its estimate and budget, and finished."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -19,13 +20,14 @@ from swardcost_model.estimates import Decision, Estimate, EstimateStatus
 from swardcost_model.plan_progress import NewCompletion, OpenedProject, ProjectOpening
 from swardcost_model.problems import Fault, ProblemError
 from swardcost_model.projects import NewProject, NewScopeItem, Project
-from swardcost_model.values import Money, Quantity
+from swardcost_model.values import Money
 
 from swardcost_api.access.service import record
 from swardcost_api.budgets.service import budgets_of_projects
 from swardcost_api.capital.asset_figures import figures_of, read_register
 from swardcost_api.capital.assets import change_asset
 from swardcost_api.capital.plan_rows import PROJECT, read_plan, read_project
+from swardcost_api.capital.plan_words import listed
 from swardcost_api.capital.tables import PlanProjectRow
 from swardcost_api.estimates.service import (
     accept_estimate,
@@ -46,7 +48,8 @@ def open_project(work: UnitOfWork, plan_project_id: UUID, opening: ProjectOpenin
     """Open an approved project of a locked plan as a project of the club.
 
     It is the project of its estimate, which is accepted on the strength of the plan where it is issued, so that its
-    budget is opened; or a project that is named; or a new one, with a scope item begun for each of its assets.
+    budget is opened; or a project that is named; or a new one, with a scope item begun for each of its assets whose
+    size is known.
 
     Raises `wrong-state` for what is not approved, not locked or opened already, `invalid-values` for another project
     than its estimate's, `duplicate` where a new one's name is taken or another project of the plan was opened as it.
@@ -54,7 +57,7 @@ def open_project(work: UnitOfWork, plan_project_id: UUID, opening: ProjectOpenin
     before, plan = _approved(work, plan_project_id)
     if before.opened_project_id is not None:
         raise ProblemError(problems.WRONG_STATE, f"Project {_label(before)} is opened already.")
-    begun = 0
+    begun = _Begun()
     estimate = None if before.estimate_id is None else read_estimate(work, before.estimate_id)
     if estimate is not None:
         project = _project_of_estimate(work, estimate, opening)
@@ -198,23 +201,35 @@ def _conditions(project: PlanProject) -> Iterator[str]:
             yield f"Conditions: {decision.conditions}"
 
 
-def _begin_scope(work: UnitOfWork, project: PlanProject, opened: Project) -> int:
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """How many scope items were begun from assets, and the assets of which none was, since their size is not known."""
+
+    items: int = 0
+    without_size: Sequence[Asset] = ()
+
+
+def _begin_scope(work: UnitOfWork, project: PlanProject, opened: Project) -> _Begun:
     """A scope item for each of its assets that is still there, of the asset's size on its areas."""
     if not project.asset_ids:
-        return 0
+        return _Begun()
     known = read_register(work)
-    begun = 0
+    items, without_size = 0, []
     for asset in known.assets:
-        if asset.id in project.asset_ids:
-            size = figures_of(asset, known).size or Quantity.model_validate({"value": "1", "unit": "each"})
-            new = NewScopeItem(
-                name=_shortened(f"Replace {asset.name} ({asset.code})"), method="plain_quantity",
-                parameters={"quantity": size.model_dump(mode="json")}, area_ids=asset.area_ids,
-                note="Begun from the capital plan; say what is to be done and with what.",
-            )  # fmt: skip
-            create_scope_item(work, opened.id, new)
-            begun += 1
-    return begun
+        if asset.id not in project.asset_ids:
+            continue
+        size = figures_of(asset, known).size
+        if size is None:
+            without_size.append(asset)
+            continue
+        new = NewScopeItem(
+            name=_shortened(f"Replace {asset.name} ({asset.code})"), method="plain_quantity",
+            parameters={"quantity": size.model_dump(mode="json")}, area_ids=asset.area_ids,
+            note="Begun from the capital plan; say what is to be done and with what.",
+        )  # fmt: skip
+        create_scope_item(work, opened.id, new)
+        items += 1
+    return _Begun(items, without_size)
 
 
 def _shortened(name: str) -> str:
@@ -246,23 +261,26 @@ def _accepted(work: UnitOfWork, estimate: Estimate, project: PlanProject, plan: 
 
 
 def _opened(
-    work: UnitOfWork, after: PlanProject, project: Project, begun: int, estimate: Estimate | None
+    work: UnitOfWork, after: PlanProject, project: Project, begun: _Begun, estimate: Estimate | None
 ) -> OpenedProject:
     budget = budgets_of_projects(work, [project.id]).get(project.id)
     to_do = [] if budget is not None else list(_to_do(work, project, begun, estimate))
     return OpenedProject(
-        plan_project=after, project=project, scope_items=begun,
+        plan_project=after, project=project, scope_items=begun.items,
         estimate_id=None if estimate is None else estimate.id,
         estimate_status=None if estimate is None else estimate.status.value,
         budget_id=None if budget is None else budget.id, to_do=to_do,
     )  # fmt: skip
 
 
-def _to_do(work: UnitOfWork, project: Project, begun: int, estimate: Estimate | None) -> Iterator[str]:
+def _to_do(work: UnitOfWork, project: Project, begun: _Begun, estimate: Estimate | None) -> Iterator[str]:
     if estimate is None:
-        if begun:
+        if begun.items:
             yield "Say in its scope what is to be done and with what: each item begun has a quantity only."
-        elif project.id not in estimated_projects(work, [project.id]):
+        if begun.without_size:
+            names = listed([f"{one.code} ({one.name})" for one in begun.without_size])
+            yield f"Add to its scope what is to be done of these assets, whose size is not known: {names}."
+        elif not begun.items and project.id not in estimated_projects(work, [project.id]):
             yield "Add to its scope what is to be done."
         yield "Price the scope, issue the estimate and have it accepted: that opens the budget."
         return

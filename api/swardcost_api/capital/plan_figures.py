@@ -108,7 +108,7 @@ def _gaps(counted: CountedPlan) -> Iterator[PlanGap]:
 
 
 def _year(counted: CountedPlan, year: CountedYear) -> answers.PlanYear:
-    money, reserve, funded = counted.money, year.reserve, year.fully_funded_minor
+    money, reserve, whole = counted.money, year.reserve, year.fully_funded_minor
     limit = year.spending_limit_minor
     return answers.PlanYear(
         year=year.year, opening=money(reserve.opening_minor), contributions=money(year.income_of("contribution")),
@@ -128,8 +128,7 @@ def _year(counted: CountedPlan, year: CountedYear) -> answers.PlanYear:
         over_spending_limit=over_spending_limit(year), closure_days=year.spending.closure_days,
         over_closure_limit=over_closure_limit(counted, year), floor=money(counted.floor_minor),
         below_floor=reserve.closing_minor < counted.floor_minor, owed_on_loans=money(year.loans.owed_minor),
-        fully_funded=None if funded is None else money(funded),
-        percent_funded=None if funded is None else percent_funded(reserve.closing_minor, funded),
+        fully_funded=None if whole is None else money(whole), percent_funded=year.percent_funded,
         derivation=steps_for(year_steps(counted, year), counted.club),
     )  # fmt: skip
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from uuid import UUID
 
 from swardcost_model import problems
@@ -15,7 +14,6 @@ from swardcost_api.capital.counted_plans import CountedPlan, CountedProject, rea
 from swardcost_api.capital.move_causes import BothPlans, causes_of, left_cause
 from swardcost_api.capital.plan_years import CountedYear, counted_years
 from swardcost_api.derivations import steps_for
-from swardcost_api.engine.capital.reserve import percent_funded
 from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.storage.work import UnitOfWork
 
@@ -138,9 +136,8 @@ def _spent(project: CountedProject, year: int | None, common: range) -> int:
 
 
 def _kind(plans: BothPlans, before: CountedProject, now: CountedProject) -> MoveKind:
-    at = plans.now.years[-1]
     moved = before.stated.year != now.stated.year
-    if before.costs_from(at) == now.costs_from(at):
+    if plans.cost_alike(before, now):
         return "moved" if moved else "kept"
     return "moved_and_repriced" if moved else "repriced"
 
@@ -196,19 +193,14 @@ def _years(plans: BothPlans, common: range) -> Iterator[YearBeside]:
         yield YearBeside(
             year=year, closing_before=money(closing_before), closing=money(closing),
             difference=money(closing - closing_before), by_opening=money(opening), by_incomes=money(incomes),
-            by_interest=money(interest), by_spending=money(-spending), percent_funded_before=_funded(other),
-            percent_funded=_funded(one),
+            by_interest=money(interest), by_spending=money(-spending), percent_funded_before=other.percent_funded,
+            percent_funded=one.percent_funded,
         )  # fmt: skip
 
 
 def _income(year: CountedYear) -> int:
     flows = year.reserve.flows
     return flows.income_minor + flows.drawn_minor - flows.payments_minor
-
-
-def _funded(year: CountedYear) -> Decimal | None:
-    whole = year.fully_funded_minor
-    return None if whole is None else percent_funded(year.reserve.closing_minor, whole)
 
 
 def _conclusions(plans: BothPlans, moved: Sequence[_Moved], years: Sequence[YearBeside]) -> Iterator[str]:

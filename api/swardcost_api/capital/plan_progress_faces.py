@@ -21,7 +21,8 @@ _STANDING = (
     "number", "name", "year", "decided", "stage", *_STANDING_MONEY, "percent_of_planned", "currency", "words",
 )  # fmt: skip
 _STANDING_YEAR_MONEY = (
-    "planned_spending", "actual_spending", "to_come", "expected_spending", "closing_planned", "closing_expected",
+    "planned_spending", "actual_spending", "to_come", "finished_as_planned", "expected_spending", "closing_planned",
+    "closing_expected",
 )  # fmt: skip
 _MOVE_MONEY = ("cost_before", "cost", "spent_before", "spent", "by_timing", "by_cost")
 _MOVES = (

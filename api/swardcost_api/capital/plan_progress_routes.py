@@ -27,8 +27,8 @@ room = Room(
 )  # fmt: skip
 def open_plan_project(work: UnitOfWork, plan_project_id: UUID, data: ProjectOpening) -> OpenedProject:
     """As the project of its estimate, which is accepted where it is issued, so that its budget is opened; as a project
-    that is named; or as a new one, with a scope item begun for each of its assets. Says what is left to do until there
-    is a budget."""
+    that is named; or as a new one, with a scope item begun for each of its assets whose size is known. Says what is
+    left to do until there is a budget."""
     return opened_projects.open_project(work, plan_project_id, data)
 
 

@@ -32,7 +32,8 @@ METHOD = (
     "more; expected = actual + accrued + to come. What is left of contingency is to come too.",
     "An approved project without a budget is to come as planned; one whose year has passed, in the year of the month. "
     "A deferred one is to come in the year to which it was deferred, at its cost of then; without a year, and where "
-    "declined, nothing is to come.",
+    "declined, nothing is to come. Where nobody knows what a project costs, nothing is said of what is to come of it.",
+    "Of a finished project nothing is to come. Without a budget nobody knows what it cost, so it counts as planned.",
     "What is to come of a budget falls in the years of the project from the month's year on, by their planned costs; "
     "where none is left, in the month's year.",
     "Closing as expected has the incomes, loans and interest rate of the plan, and the expected spending. Money posted "
@@ -56,14 +57,20 @@ class StandingQuestion:
 
 @dataclass
 class _Expected:
-    """What a project costs by year, in minor units."""
+    """What a project costs by year, in minor units, so far as that is known.
+
+    `as_planned` stands in for what a project cost that is finished and had no budget.
+    """
 
     actual: dict[int, int] = field(default_factory=dict)
     to_come: dict[int, int] = field(default_factory=dict)
+    as_planned: dict[int, int] = field(default_factory=dict)
+    to_come_known: bool = True
+    known: bool = True
 
     @property
     def all_minor(self) -> int:
-        return sum(self.actual.values()) + sum(self.to_come.values())
+        return sum(sum(by_year.values()) for by_year in (self.actual, self.to_come, self.as_planned))
 
 
 def read_standing(work: UnitOfWork, plan_id: UUID, through: Through = None) -> StandingQuestion:
@@ -108,16 +115,19 @@ def _expected(asked: StandingQuestion, project: CountedProject) -> _Expected:
         return _of_budget(asked, project, budget)
     decision = project.stated.decision
     assert decision is not None
-    if decision.decided is Decided.DECLINED or project.cost_minor is None:
+    if decision.decided is Decided.DECLINED:
         return _Expected()
-    year = decision.deferred_to if decision.decided is Decided.DEFERRED else project.stated.year
-    if year is None:
+    deferred = decision.decided is Decided.DEFERRED
+    year = decision.deferred_to if deferred else project.stated.year
+    if deferred and year is None and project.cost_minor is not None:
         return _Expected()
-    costs = project.costs_from(year)
+    planned = {} if year is None else dict(enumerate(project.costs_from(year), start=year))
     if project.stated.completion is not None:
-        return _Expected(to_come=dict(enumerate(costs, start=year)))
-    late = max(0, asked.year - year)
-    return _Expected(to_come=dict(enumerate(costs, start=year + late)))
+        return _Expected(as_planned=planned, known=bool(planned))
+    if not planned:
+        return _Expected(to_come_known=False, known=False)
+    late = max(0, asked.year - min(planned))
+    return _Expected(to_come={at + late: minor for at, minor in planned.items()})
 
 
 def _of_budget(asked: StandingQuestion, project: CountedProject, budget: BudgetMoney) -> _Expected:
@@ -145,8 +155,7 @@ def _project(asked: StandingQuestion, project: CountedProject, expected: _Expect
     begins = stated.year
     planned = None if begins is None or project.cost_minor is None else sum(project.costs_from(begins))
     assert stated.decision is not None
-    nothing = budget is None and not expected.to_come and stated.decision.decided is Decided.APPROVED
-    all_minor = None if nothing else expected.all_minor
+    all_minor = expected.all_minor if expected.known else None
 
     def money(minor: int | None) -> Money | None:
         return None if minor is None else counted.money(minor)
@@ -159,7 +168,7 @@ def _project(asked: StandingQuestion, project: CountedProject, expected: _Expect
         actual=money(None if budget is None else budget.actual_minor),
         accrued=money(None if budget is None else budget.accrued_minor),
         open_commitments=money(None if budget is None else budget.open_minor),
-        to_come=money(None if nothing else sum(expected.to_come.values())), expected=money(all_minor),
+        to_come=money(sum(expected.to_come.values()) if expected.to_come_known else None), expected=money(all_minor),
         difference=None if planned is None or all_minor is None else money(all_minor - planned),
         percent_of_planned=None if not planned or all_minor is None
         else Comparison(planned, all_minor).percent_to_print,
@@ -182,7 +191,8 @@ def _words(counted: CountedPlan, project: CountedProject, known: ProjectMoney, e
     decision, completion = project.stated.decision, project.stated.completion
     assert decision is not None
     if completion is not None and known.budget is None:
-        return f"Finished in {completion.year}; without a budget nobody knows what it cost, so it counts as planned."
+        words = f"Finished in {completion.year}; without a budget nobody knows what it cost"
+        return f"{words}, so it counts as planned." if expected.as_planned else f"{words}."
     if completion is not None:
         return f"Finished in {completion.year} for {counted.words(sum(expected.actual.values()))}."
     if known.budget is not None:
@@ -192,7 +202,8 @@ def _words(counted: CountedPlan, project: CountedProject, known: ProjectMoney, e
         return "Declined; nothing is to come."
     if decision.decided is Decided.DEFERRED:
         to = decision.deferred_to
-        return "Deferred to no year in particular; in no year." if to is None else f"Deferred to {to}."
+        words = "Deferred to no year in particular; in no year." if to is None else f"Deferred to {to}."
+        return words if project.cost_minor is not None else f"{words} Nobody knows what it costs."
     if project.cost_minor is None:
         return "Nobody knows what it costs; in no year."
     if project.stated.year is None:
@@ -236,7 +247,8 @@ def _years(asked: StandingQuestion, expected: Sequence[_Expected]) -> Iterator[S
     counted = asked.counted
     actual = [sum(one.actual.get(year, 0) for one in expected) for year in counted.years]
     to_come = [sum(one.to_come.get(year, 0) for one in expected) for year in counted.years]
-    spending = [SpendingOfYear(one + other, 0, 0) for one, other in zip(actual, to_come, strict=True)]
+    as_planned = [sum(one.as_planned.get(year, 0) for one in expected) for year in counted.years]
+    spending = [SpendingOfYear(sum(parts), 0, 0) for parts in zip(actual, to_come, as_planned, strict=True)]
     reserve = reserve_of(counted, flows_by_year(counted, spending=spending))
     money = counted.money
     for place, planned in enumerate(counted_years(counted)):
@@ -244,6 +256,7 @@ def _years(asked: StandingQuestion, expected: Sequence[_Expected]) -> Iterator[S
         yield StandingYear(
             year=planned.year, planned_spending=money(planned.spending.all_minor),
             actual_spending=money(actual[place]), to_come=money(to_come[place]),
+            finished_as_planned=money(as_planned[place]),
             expected_spending=money(spending[place].all_minor),
             closing_planned=money(planned.reserve.closing_minor), closing_expected=money(closing),
             below_floor=closing < counted.floor_minor,

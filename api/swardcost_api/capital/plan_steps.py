@@ -7,7 +7,7 @@ from swardcost_model.capital_plans import Criterion, Score
 
 from swardcost_api.capital.counted_plans import CountedPlan, CountedProject
 from swardcost_api.capital.plan_years import CountedYear
-from swardcost_api.engine.capital.reserve import FUNDING, percent_funded
+from swardcost_api.engine.capital.reserve import FUNDING
 from swardcost_api.engine.derivation import Input, Step
 from swardcost_api.engine.pricing.money_working import ROUNDED
 
@@ -49,31 +49,28 @@ def year_steps(counted: CountedPlan, year: CountedYear) -> Iterator[Step]:
         "opening + income + loans drawn + interest - spending - loan payments", (opening, *moving, interest),
         _ARITHMETIC,
     )  # fmt: skip
-    yield from funding_steps(counted, year.year, reserve.closing_minor, year.fully_funded_minor)
+    yield from funding_steps(counted, year)
 
 
-def funding_steps(
-    counted: CountedPlan, year: int, balance_minor: int, fully_funded_minor: int | None
-) -> Iterator[Step]:
+def funding_steps(counted: CountedPlan, year: CountedYear) -> Iterator[Step]:
     """The fully funded balance at the end of a year, and the reserve in percent of it."""
-    if fully_funded_minor is None:
+    if year.fully_funded_minor is None:
         return
     known = sum(one.replaced and one.gap is None for one in counted.assets)
-    whole = counted.figure(fully_funded_minor)
+    whole = counted.figure(year.fully_funded_minor)
     yield Step(
         "fully funded balance", whole, counted.currency,
-        f"sum over assets of cost in the prices of {year} x effective age / life, each rounded half up to the minor "
-        "unit; effective age is at most the life",
+        f"sum over assets of cost in the prices of {year.year} x effective age / life, each rounded half up to the "
+        "minor unit; effective age is at most the life",
         (Input("assets", float(known), "each"),), FUNDING,
     )  # fmt: skip
-    percent = percent_funded(balance_minor, fully_funded_minor)
-    if percent is not None:
-        name = f"reserve at the end of {year}"
+    if year.percent_funded is not None:
+        name = f"reserve at the end of {year.year}"
         yield Step(
-            "percent funded", float(percent), "percent",
+            "percent funded", float(year.percent_funded), "percent",
             f"{name} / fully funded balance x 100, rounded half up to 0.01",
             (
-                Input(name, counted.figure(balance_minor), counted.currency),
+                Input(name, counted.figure(year.reserve.closing_minor), counted.currency),
                 Input("fully funded balance", whole, counted.currency),
             ),
             FUNDING,

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
-from swardcost_api.capital.counted_plans import CountedPlan, CountedProject
-from swardcost_api.capital.plan_years import CountedYear, renewals
-from swardcost_api.engine.capital.lives import due_year
-from swardcost_api.engine.capital.reserve import percent_funded
+from swardcost_api.capital.counted_plans import CountedPlan
+from swardcost_api.capital.plan_warnings import TooSoon, against_plan
+from swardcost_api.capital.plan_years import CountedYear, first_year_below, lowest_year
 
 _NAMED = 10
 METHOD = (
@@ -49,12 +48,11 @@ def _spent(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
 def _reserve(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
     floor = counted.floor_minor
     named = f"its floor of {counted.words(floor)}" if floor else "zero"
-    below = [year for year in years if year.reserve.closing_minor < floor]
-    lowest = min(years, key=lambda year: (year.reserve.closing_minor, year.year))
-    if below:
-        short = floor - below[0].reserve.closing_minor
-        words = f"The reserve falls below {named} first in {below[0].year}, by {counted.words(short)}"
-        if lowest.year != below[0].year:
+    below, lowest = first_year_below(years, floor), lowest_year(years)
+    if below is not None:
+        short = floor - below.reserve.closing_minor
+        words = f"The reserve falls below {named} first in {below.year}, by {counted.words(short)}"
+        if lowest.year != below.year:
             words += f"; it is lowest in {lowest.year}, {counted.words(floor - lowest.reserve.closing_minor)} below"
         return f"{words}."
     return (
@@ -64,12 +62,7 @@ def _reserve(counted: CountedPlan, years: Sequence[CountedYear]) -> str:
 
 
 def _funded(years: Sequence[CountedYear]) -> Iterator[str]:
-    percents = [
-        (year.year, found)
-        for year in years
-        if year.fully_funded_minor is not None
-        and (found := percent_funded(year.reserve.closing_minor, year.fully_funded_minor)) is not None
-    ]
+    percents = [(year.year, year.percent_funded) for year in years if year.percent_funded is not None]
     if percents:
         (first, begins), (last, ends) = percents[0], percents[-1]
         words = f"The reserve is {begins} percent funded at the end of {first}"
@@ -106,63 +99,34 @@ def over_closure_limit(counted: CountedPlan, year: CountedYear) -> bool:
 
 def cautions(counted: CountedPlan) -> Iterator[str]:
     """What speaks against taking the plan as it is dated."""
-    by_id = {one.stated.id: one for one in counted.projects}
-    for project in counted.projects:
-        for need in project.stated.prerequisites:
-            yield from _too_soon(project, by_id[need.project_id], need.years_before)
-    yield from _apart(counted)
-    for project in counted.projects:
-        if project.stated.required and project.stated.year is None:
-            yield f"Project {project.label} is required and not dated."
-    doubtful = [one.label for one in counted.projects if one.spending_doubt]
-    if doubtful:
-        yield f"Taken as capital, though nothing says so: {listed(doubtful)}."
-    yield from _unplanned(counted)
-    groups = {
-        one.growth_group for one in counted.assets if one.growth_group not in counted.growth
-    }  # fmt: skip
-    if groups:
-        named = ", ".join(sorted(str(one) for one in groups))
+    wrong = against_plan(counted)
+    yield from map(_too_soon, wrong.too_soon)
+    for group in wrong.apart:
+        told = [f"{one.label} in {one.stated.year or 'no year'}" for one in group.projects]
+        yield f"Projects of {group.name!r} belong together but begin apart: {listed(told)}."
+    for one in wrong.required:
+        yield f"Project {one.label} is required and not dated."
+    if wrong.doubtful:
+        yield f"Taken as capital, though nothing says so: {listed([one.label for one in wrong.doubtful])}."
+    due = [
+        f"{one.asset.code} ({one.asset.name}){' again' if one.again else ''} in {one.due_in}"
+        for one in wrong.not_replaced
+    ]
+    if due:
+        yield f"Due within the plan, and no dated project replaces them: {listed(due)}."
+    if wrong.growth_groups:
+        named = ", ".join(wrong.growth_groups)
         yield f"Assets of growth groups that the plan does not have take its general rate: {named}."
 
 
-def _too_soon(project: CountedProject, before: CountedProject, years_before: int) -> Iterator[str]:
-    year, needed = project.stated.year, before.stated.year
-    if year is None:
-        return
-    if needed is None:
-        yield f"Project {project.label} is dated, but project {before.label}, which it needs first, is not."
-    elif year < needed + years_before:
-        yield (
-            f"Project {project.label} begins in {year}; project {before.label}, which it needs first, lets it begin in "
-            f"{needed + years_before} at the soonest."
-        )
-
-
-def _apart(counted: CountedPlan) -> Iterator[str]:
-    names = dict.fromkeys(one.stated.together_with for one in counted.projects if one.stated.together_with)
-    for name in names:
-        partners = [one for one in counted.projects if one.stated.together_with == name]
-        if len({one.stated.year for one in partners}) > 1:
-            told = [f"{one.label} in {one.stated.year or 'no year'}" for one in partners]
-            yield f"Projects of {name!r} belong together but begin apart: {listed(told)}."
-
-
-def _unplanned(counted: CountedPlan) -> Iterator[str]:
-    """Assets that fall due within the plan, at first or again, and that no dated project replaces from then on."""
-    last = counted.years[-1]
-    renewed = renewals(counted)
-    due = []
-    for asset in counted.assets:
-        when = asset.due_in
-        if asset.id in renewed:
-            renewed_in = renewed[asset.id][-1]
-            when = None if asset.life_years is None else due_year(renewed_in, asset.life_years)
-        if asset.replaced and when is not None and when <= last:
-            again = " again" if asset.id in renewed else ""
-            due.append(f"{asset.code} ({asset.name}){again} in {when}")
-    if due:
-        yield f"Due within the plan, and no dated project replaces them: {listed(due)}."
+def _too_soon(one: TooSoon) -> str:
+    project, before = one.project, one.before
+    if one.soonest is None:
+        return f"Project {project.label} is dated, but project {before.label}, which it needs first, is not."
+    return (
+        f"Project {project.label} begins in {project.stated.year}; project {before.label}, which it needs first, lets "
+        f"it begin in {one.soonest} at the soonest."
+    )
 
 
 def _counted(number: int, what: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from uuid import UUID
 
@@ -14,7 +15,10 @@ from swardcost_api.engine.capital.reserve import (
     Flows,
     InterestTerms,
     ReserveYear,
+    first_below,
     fully_funded,
+    lowest,
+    percent_funded,
     projected,
 )
 
@@ -68,6 +72,23 @@ class CountedYear:
     def income_of(self, kind: str) -> int:
         """What incomes of a kind bring together."""
         return sum(one.amount_minor for one in self.incomes if one.stated.kind == kind)
+
+    @property
+    def percent_funded(self) -> Decimal | None:
+        """What is left at its end in percent of the fully funded balance; none where nothing is to be funded."""
+        whole = self.fully_funded_minor
+        return None if whole is None else percent_funded(self.reserve.closing_minor, whole)
+
+
+def lowest_year(years: Sequence[CountedYear]) -> CountedYear:
+    """The year that closes with the least, the first of several."""
+    return years[lowest([year.reserve.closing_minor for year in years])]
+
+
+def first_year_below(years: Sequence[CountedYear], floor_minor: int) -> CountedYear | None:
+    """The first year that closes below a floor; none where none does."""
+    place = first_below([year.reserve.closing_minor for year in years], floor_minor)
+    return None if place is None else years[place]
 
 
 def counted_years(counted: CountedPlan) -> list[CountedYear]:

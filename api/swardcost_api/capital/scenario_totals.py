@@ -8,10 +8,9 @@ from swardcost_model.values import Money
 
 from swardcost_api.capital.counted_plans import CountedProject
 from swardcost_api.capital.plan_steps import TERMS, funding_steps
-from swardcost_api.capital.plan_years import CountedYear
+from swardcost_api.capital.plan_years import first_year_below, lowest_year
 from swardcost_api.capital.scenarios import CountedScenario
 from swardcost_api.capital.timings import worth_begun_in
-from swardcost_api.engine.capital.reserve import first_below, percent_funded
 from swardcost_api.engine.derivation import Input, Step
 
 _ARITHMETIC = "arithmetic"
@@ -61,9 +60,8 @@ def totals_of(found: CountedScenario, projects: list[ScenarioProject]) -> Scenar
     counted, years = found.counted, found.years
     money, last = counted.money, years[-1]
     reserve = [year.reserve for year in years]
-    lowest = lowest_of(found)
-    below_floor, below_zero = first_below(reserve, counted.floor_minor), first_below(reserve, 0)
-    funded = last.fully_funded_minor
+    lowest = lowest_year(years)
+    below_floor, below_zero = first_year_below(years, counted.floor_minor), first_year_below(years, 0)
     begun = ("done", "in_part")
     return ScenarioTotals(
         contribution_first_year=money(years[0].income_of("contribution")),
@@ -73,9 +71,8 @@ def totals_of(found: CountedScenario, projects: list[ScenarioProject]) -> Scenar
         interest_paid=money(sum(year.loans.interest_minor for year in years)),
         least_balance=money(lowest.reserve.closing_minor), least_balance_year=lowest.year,
         closing=money(last.reserve.closing_minor), owed_on_loans=money(last.loans.owed_minor),
-        first_year_below_floor=None if below_floor is None else years[below_floor].year,
-        first_year_below_zero=None if below_zero is None else years[below_zero].year,
-        percent_funded=None if funded is None else percent_funded(last.reserve.closing_minor, funded),
+        first_year_below_floor=None if below_floor is None else below_floor.year,
+        first_year_below_zero=None if below_zero is None else below_zero.year, percent_funded=last.percent_funded,
         cost_of_moving=money(found.moving.net_minor),
         worth=sum((worth for _, worth in worths(found)), Decimal(0)),
         projects_done=sum(one.outcome == "done" for one in projects),
@@ -86,11 +83,6 @@ def totals_of(found: CountedScenario, projects: list[ScenarioProject]) -> Scenar
             one.outcome not in begun and one.year_as_dated is not None for one in projects
         ),
     )  # fmt: skip
-
-
-def lowest_of(found: CountedScenario) -> CountedYear:
-    """The year that closes lowest, the first of several."""
-    return min(found.years, key=lambda year: (year.reserve.closing_minor, year.year))
 
 
 def total_steps(found: CountedScenario) -> Iterator[Step]:
@@ -116,14 +108,12 @@ def total_steps(found: CountedScenario) -> Iterator[Step]:
             _ARITHMETIC,
         )  # fmt: skip
     yield Step(
-        "least balance", counted.figure(lowest_of(found).reserve.closing_minor), counted.currency,
+        "least balance", counted.figure(lowest_year(years).reserve.closing_minor), counted.currency,
         "the least of what is left at the end of each year",
         tuple(money(f"reserve at the end of {year.year}", year.reserve.closing_minor) for year in years),
         "the projection of the reserve",
     )  # fmt: skip
-    yield from funding_steps(
-        counted, years[-1].year, years[-1].reserve.closing_minor, years[-1].fully_funded_minor
-    )
+    yield from funding_steps(counted, years[-1])
     yield from _moving_steps(found)
     yield from _worth_steps(found)
 

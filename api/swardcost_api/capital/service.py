@@ -26,7 +26,10 @@ from swardcost_api.capital.plan_rows import read_plan as read_plan
 from swardcost_api.capital.plan_standing import StandingQuestion as StandingQuestion
 from swardcost_api.capital.plan_standing import read_standing as read_standing
 from swardcost_api.capital.plan_standing import standing_of as standing_of
-from swardcost_api.capital.plan_years import renewals as renewals
+from swardcost_api.capital.plan_warnings import Apart as Apart
+from swardcost_api.capital.plan_warnings import NotReplaced as NotReplaced
+from swardcost_api.capital.plan_warnings import TooSoon as TooSoon
+from swardcost_api.capital.plan_warnings import against_plan as against_plan
 from swardcost_api.capital.scenario_charts import CurveDrawn as CurveDrawn
 from swardcost_api.capital.scenario_charts import reserve_curves as reserve_curves
 from swardcost_api.capital.scenario_warnings import against as against
@@ -35,4 +38,3 @@ from swardcost_api.capital.scenarios import ScenariosAsked as ScenariosAsked
 from swardcost_api.capital.scenarios import read_scenarios as read_scenarios
 from swardcost_api.capital.side_by_side import counted_scenarios as counted_scenarios
 from swardcost_api.capital.side_by_side import told_side_by_side as told_side_by_side
-from swardcost_api.capital.timings import LimitNotKept as LimitNotKept

@@ -22,7 +22,6 @@ from swardcost_api.capital.plan_years import CountedYear
 from swardcost_api.capital.scenario_totals import projects_of, total_steps, totals_of
 from swardcost_api.capital.scenarios import CountedScenario, ScenariosAsked, counted_scenario
 from swardcost_api.derivations import steps_for
-from swardcost_api.engine.capital.reserve import percent_funded
 
 T = TypeVar("T", Money, Decimal)
 MONEY = "money"
@@ -86,14 +85,13 @@ def _scenario(found: CountedScenario) -> ScenarioFigures:
 def _year(found: CountedScenario, year: CountedYear) -> ScenarioYear:
     money, reserve = found.counted.money, year.reserve
     contributions, floor = year.income_of("contribution"), found.counted.floor_minor
-    funded = year.fully_funded_minor
     return ScenarioYear(
         year=year.year, opening=money(reserve.opening_minor), contributions=money(contributions),
         other_income=money(reserve.flows.income_minor - contributions), loans_drawn=money(year.loans.drawn_minor),
         interest=money(reserve.interest_minor), spending=money(year.spending.all_minor),
         loan_payments=money(year.loans.payments_minor), closing=money(reserve.closing_minor), floor=money(floor),
         below_floor=reserve.closing_minor < floor, over_spending_limit=over_spending_limit(year),
-        percent_funded=None if funded is None else percent_funded(reserve.closing_minor, funded),
+        percent_funded=year.percent_funded,
         derivation=steps_for(year_steps(found.counted, year), found.counted.club),
     )  # fmt: skip
 

@@ -17,10 +17,8 @@ def refuse_far_ahead(through: str, this_month: str) -> None:
         raise ProblemError(problems.INVALID_VALUES, "So far ahead there is nothing to tell.", [fault])
 
 
-def refuse_before(first: str, through: str) -> None:
-    """Raise `invalid-values` for a month before the first that a budget has anything in."""
+def refuse_before(first: str, through: str, of: str = "of the budget") -> None:
+    """Raise `invalid-values` for a month before the first that the budget, or whatever it is `of`, has anything in."""
     if through < first:
-        fault = Fault(
-            pointer="/through", expected=f"{first}, the first month of the budget, or later", got=through
-        )
+        fault = Fault(pointer="/through", expected=f"{first}, the first month {of}, or later", got=through)
         raise ProblemError(problems.INVALID_VALUES, "So early there is nothing to tell.", [fault])

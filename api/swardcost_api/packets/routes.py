@@ -37,6 +37,10 @@ LINKS = CLUB + "/packet-links"
 Through = Annotated[
     Month | None, Query("The last month that counts; this month where none is given.", example="2026-09")
 ]
+ThroughOfLocked = Annotated[
+    Month | None,
+    Query("The last month that counts, of a locked plan alone; this month where none is given.", example="2026-09"),
+]
 InLocale = Annotated[
     PacketLocale | None,
     Query("Form of numbers, and language; the club's where none is given.", example="fr-CA"),
@@ -88,7 +92,7 @@ def read_work_report_question(
 def read_plan_packet_question(
     work: UnitOfWork,
     plan_id: UUID,
-    through: Through = None,
+    through: ThroughOfLocked = None,
     locale: InLocale = None,
     unit_system: InUnits = None,
 ) -> Question:

@@ -214,6 +214,7 @@ def test_what_makes_no_sense_is_refused() -> None:
     refused("about 100", lambda: DatedProject("a", 0, (1,), cost_percent=Triangular(100, 110, 120)))
     refused("about 0", lambda: Drawing(growth_points=Triangular(1, 2, 3)))
     refused("a life above zero", lambda: LivingAsset("a", present=Triangular(0, 1, 2)))
+    refused("from which its present life counts", lambda: LivingAsset("a", present=Triangular(1, 2, 3)))
     refused("phases of zero or more", lambda: DatedProject("a", 0, ()))
     refused("phases of zero or more", lambda: DatedProject("a", 0, (-1,)))
     refused("from 100 to 20000", lambda: Drawing(99))

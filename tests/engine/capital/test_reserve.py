@@ -24,6 +24,7 @@ from swardcost_api.engine.capital.reserve import (
     InterestTerms,
     first_below,
     fully_funded,
+    lowest,
     percent_funded,
     projected,
 )
@@ -171,6 +172,7 @@ def test_deferring_costs_growth_and_upkeep_less_interest(
         deferral(phases, percent, years_on, 0, upkeep, Decimal(0), interest)
 
 
-def test_the_first_year_below_a_floor_is_named() -> None:
-    found = projected(100, [Flows(spending_minor=40), Flows(spending_minor=40), Flows()], InterestTerms())
-    assert (first_below(found, 30), first_below(found, 20)) == (1, None)
+def test_the_first_year_below_a_floor_and_the_first_of_the_lowest_are_named() -> None:
+    years = projected(100, [Flows(spending_minor=40), Flows(spending_minor=40), Flows()], InterestTerms())
+    found = [year.closing_minor for year in years]
+    assert (first_below(found, 30), first_below(found, 20), lowest(found)) == (1, None, 1)

@@ -37,6 +37,14 @@ def phased_cost(phases_minor: Sequence[int], percent: Decimal, years_on: int) ->
     return [grown(minor, percent, years_on + place) for place, minor in enumerate(phases_minor)]
 
 
+def upkeep_by_year(yearly_minor: int, percent: Decimal, years_on: int, years: int) -> list[int]:
+    """What each of so many years without a project costs more in upkeep, in the money of the year and minor units.
+
+    `yearly_minor` is at the prices of a year that is `years_on` years before the first of them.
+    """
+    return [grown(yearly_minor, percent, years_on + place) for place in range(years)]
+
+
 def deferral(
     phases_minor: Sequence[int],
     percent: Decimal,
@@ -61,5 +69,5 @@ def deferral(
             f"expected a phase and a delay of a year or more; got {len(phases_minor)} and {years}"
         )
     now, later = (sum(phased_cost(phases_minor, percent, begun)) for begun in (years_on, years_on + years))
-    upkeep = sum(grown(upkeep_minor, upkeep_percent, years_on + place) for place in range(years))
+    upkeep = sum(upkeep_by_year(upkeep_minor, upkeep_percent, years_on, years))
     return Deferral(years, now, later, upkeep, interest_minor)

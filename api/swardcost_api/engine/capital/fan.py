@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swardcost_api.engine.capital.growth import half_up
+from swardcost_api.engine.capital.reserve import lowest
 from swardcost_api.engine.capital.whole_minor import Ints
 
 FAN_PERCENTS = (5, 10, 25, 50, 75, 90, 95)
 Z_95 = 1.959963984540054
 """Standard normal deviate between which and its negative lie 95 percent."""
-_HALF_WORD = 1 << 26
+_SPLIT = 1 << 26
+"""Amounts are summed in two parts, above and below this, so that the sum of either fits into 64 bits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +115,9 @@ def ever_below(amounts: Ints, least_minor: int) -> Probability:
 
 def lowest_year(years: Sequence[FanYear], percent: int) -> int:
     """The place of the year in which a percentile is least; the first of several."""
-    return min(range(len(years)), key=lambda place: (years[place].percentile(percent), place))
+    return lowest([year.percentile(percent) for year in years])
 
 
 def _sum(amounts: Ints) -> int:
-    """The exact sum, of upper and lower halves, each of which fits into 64 bits."""
-    return int((amounts // _HALF_WORD).sum()) * _HALF_WORD + int((amounts % _HALF_WORD).sum())
+    """The exact sum."""
+    return int((amounts // _SPLIT).sum()) * _SPLIT + int((amounts % _SPLIT).sum())

@@ -236,6 +236,7 @@ class _Drawn:
         if asset.key not in self._lives:
             self._lives[asset.key] = 0
             if asset.drawn and asset.present is not None:
+                assert asset.since is not None
                 self._fails[asset.key] = asset.since + self._life(asset, asset.present, asset.lived)
         return self._fails.get(asset.key)
 

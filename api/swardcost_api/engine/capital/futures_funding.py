@@ -16,7 +16,7 @@ from swardcost_api.engine.capital.whole_minor import Ints
 class EnoughMore:
     """The least level amount, in minor units, that with as much more in every year is enough; and how seldom it is not.
 
-    `with_it` is the probability of ever falling below the floor then, and `binding` the share that was to be kept.
+    `with_it` is the probability of ever falling below the floor then, and `allowed` in how many futures it might.
     """
 
     more_minor: int

@@ -2,10 +2,12 @@
 
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 
 LEAST_PERCENT, LARGEST_PERCENT = Decimal(-50), Decimal(100)
 MOST_YEARS = 100
+_MOST_KEPT = 10_000
+"""Factors that are kept for the next question; a plan asks for one for each of its rates and years."""
 
 
 def grown(cost_minor: int, percent: Decimal, years: int) -> int:
@@ -30,7 +32,7 @@ def grown(cost_minor: int, percent: Decimal, years: int) -> int:
     return half_up(cost_minor * factor(percent, years))
 
 
-@cache
+@lru_cache(maxsize=_MOST_KEPT)
 def factor(percent: Decimal, years: int) -> Fraction:
     """(1 + percent / 100) ^ years, exact. Raises as `grown`."""
     if not (percent.is_finite() and LEAST_PERCENT <= percent <= LARGEST_PERCENT):

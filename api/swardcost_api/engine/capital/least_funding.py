@@ -5,7 +5,14 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from swardcost_api.engine.capital.growth import grown
-from swardcost_api.engine.capital.reserve import Flows, InterestTerms, ReserveYear, projected
+from swardcost_api.engine.capital.reserve import (
+    Flows,
+    InterestTerms,
+    ReserveYear,
+    first_below,
+    lowest,
+    projected,
+)
 
 MOST_MINOR = 10**15
 """A contribution beyond this is not looked for."""
@@ -61,27 +68,27 @@ def least_contribution(
             interest,
         )
 
-    def short(years: Sequence[ReserveYear]) -> bool:
-        return any(year.closing_minor < floor_minor for year in years)
+    def first_short(years: Sequence[ReserveYear]) -> int | None:
+        return first_below([year.closing_minor for year in years], floor_minor)
 
     none_paid = with_paid(0)
-    without = next((n for n, year in enumerate(none_paid) if year.closing_minor < floor_minor), None)
+    without = first_short(none_paid)
     if without is None:
         return LeastContribution(0, none_paid, _nearest(none_paid, begins), None)
     if without < begins:
         return LeastContribution(None, none_paid, without, without)
     low, high = 0, 1
-    while short(with_paid(high)):
+    while first_short(with_paid(high)) is not None:
         low, high = high, high * 2
         if high > MOST_MINOR:
             return LeastContribution(None, none_paid, without, without)
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if short(with_paid(middle)) else (low, middle)
+        low, high = (low, middle) if first_short(with_paid(middle)) is None else (middle, high)
     found = with_paid(high)
     return LeastContribution(high, found, _nearest(found, begins), without)
 
 
 def _nearest(years: Sequence[ReserveYear], begins: int) -> int:
     """The place of the year that closes lowest, of those in which a contribution is paid; the first of several."""
-    return min(range(begins, len(years)), key=lambda place: (years[place].closing_minor, place))
+    return begins + lowest([year.closing_minor for year in years[begins:]])

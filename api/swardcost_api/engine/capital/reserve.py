@@ -10,10 +10,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypeVar
 
 from swardcost_api.engine.capital.growth import LARGEST_PERCENT, LEAST_PERCENT, half_up
 
+Amount = TypeVar("Amount", int, Decimal)
 InterestOn = Literal["opening_balance", "average_balance"]
 FUNDING = (
     "National Reserve Study Standards of the Community Associations Institute, quoted by reserve analysts"
@@ -90,9 +91,14 @@ def projected(opening_minor: int, flows: Iterable[Flows], interest: InterestTerm
     return tuple(found)
 
 
-def first_below(years: Sequence[ReserveYear], floor_minor: int) -> int | None:
+def first_below(closings: Sequence[Amount], floor: Amount) -> int | None:
     """The place of the first year that closes below a floor; `None` where none does."""
-    return next((place for place, year in enumerate(years) if year.closing_minor < floor_minor), None)
+    return next((place for place, closing in enumerate(closings) if closing < floor), None)
+
+
+def lowest(closings: Sequence[Amount]) -> int:
+    """The place of the year that closes with the least; the first of several."""
+    return min(range(len(closings)), key=lambda place: (closings[place], place))
 
 
 def fully_funded(cost_minor: int, age_used: Decimal, life: Decimal) -> int:

@@ -23,12 +23,12 @@ class LivingAsset:
     Years count from the first of the plan, which is 0: `since` is the one from which `present`, the life of what is in
     use, counts. Without `present` nobody knows when that ends; without `renewed` none of its lives is drawn. Lives are
     in years. Cost is at the prices of the price year, in minor units, none where it is not known; `cost_percent` is
-    its range in percent of that. Raises `ValueError` for a range that is not about 100 percent, or a life not above
-    zero.
+    its range in percent of that. Raises `ValueError` for a range that is not about 100 percent, a life not above zero,
+    or `present` without `since`.
     """
 
     key: str
-    since: int = 0
+    since: int | None = None
     present: Triangular | None = None
     renewed: Triangular | None = None
     cost_minor: int | None = None
@@ -40,6 +40,8 @@ class LivingAsset:
         for life in (self.present, self.renewed):
             if life is not None and not life.low > 0:
                 raise ValueError(f"{self.key}: expected a life above zero; got {life}")
+        if self.present is not None and self.since is None:
+            raise ValueError(f"{self.key}: expected the year from which its present life counts; got none")
 
     @property
     def drawn(self) -> bool:
@@ -48,8 +50,8 @@ class LivingAsset:
 
     @property
     def lived(self) -> int:
-        """How many years what is in use has lasted when the plan begins."""
-        return max(-1 - self.since, 0)
+        """How many years what is in use has lasted when the plan begins; 0 too where nobody knows."""
+        return 0 if self.since is None else max(-1 - self.since, 0)
 
     @property
     def outlived(self) -> bool:

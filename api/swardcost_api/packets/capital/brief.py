@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from swardcost_model.capital_plans import Decided, PlanStatus
 from swardcost_model.plan_figures import PlanYear
 
+from swardcost_api.engine.capital.reserve import lowest
 from swardcost_api.packets.capital.reserve_words import reserve_words
 from swardcost_api.packets.capital.telling import BALANCE, YEARS, Telling, why_year, year_key
 from swardcost_api.packets.document import Figure, Figures, Paragraph, Part, Section
@@ -43,7 +44,7 @@ def _beside_decisions(telling: Telling) -> Iterator[Part]:
                 "These figures are those of the plan as dated, with what was deferred or declined so far still in it."
             ))  # fmt: skip
         return
-    least = min(standing.years, key=lambda one: (one.closing_expected.amount, one.year))
+    least = standing.years[lowest([one.closing_expected.amount for one in standing.years])]
     told = {
         "month": telling.shown(MonthOf.named(standing.through)), "cost": telling.shown(standing.expected),
         "year": least.year, "least": telling.shown(least.closing_expected),
@@ -90,6 +91,9 @@ def _state(telling: Telling) -> str:
             day=telling.day(plan.locked_at.date()), who=plan.locked_by,
         )  # fmt: skip
         return f"{locked} {told}"
+    if not decided[None]:
+        done = telling.say("To be locked: every project of the plan is decided.")
+        return f"{done} {told}"
     asked = telling.counted(
         "To be decided line by line: approve, defer or decline the project of the plan.",
         "To be decided line by line: approve, defer or decline each of the %(number)s projects.",
@@ -132,11 +136,6 @@ def _spending(telling: Telling) -> str:
         "in %(year)s.",
         dated, **span, total=telling.shown(figures.spent_over_plan), most=telling.shown(most.spending), year=most.year,
     )  # fmt: skip
-
-
-def least_year(telling: Telling) -> PlanYear:
-    """The year that closes with the least, the first of several."""
-    return min(telling.facts.figures.years, key=lambda one: (one.closing.amount, one.year))
 
 
 def _reserve(telling: Telling) -> str:
@@ -182,7 +181,7 @@ def _figures(telling: Telling) -> Iterator[Figure]:
         say("Spent on projects, %(years)s", years=span), figures.spent_over_plan,
         same_as=(YEARS, "total", "spending"),
     )  # fmt: skip
-    least = least_year(telling)
+    least = telling.facts.least_year
     yield Figure(
         say("Reserve at the end of %(year)s", year=least.year) if telling.one_year
         else say("Least reserve, at the end of %(year)s", year=least.year), least.closing,

@@ -17,7 +17,7 @@ def reserve_chart(telling: Telling) -> Chart:
     """The reserve at the end of each year, with its floor and the fully funded balance."""
     say, data = telling.say, _reserve_data(telling)
     years = telling.facts.figures.years
-    least = min(years, key=lambda one: (one.closing.amount, one.year))
+    least = telling.facts.least_year
     words = say(
         "Lines by year, from %(first)s to %(last)s: the reserve at the end of the year, its floor, and the fully "
         "funded balance where it is known. The reserve begins with %(begins)s, is least in %(year)s with %(least)s, "

@@ -21,7 +21,7 @@ def decisions(telling: Telling) -> Iterator[Part]:
     columns = (
         Column("name", say("Project")), telling.money("cost", say("Cost as dated")),
         Column("to", say("Deferred to")), Column("conditions", say("Conditions")), Column("by", say("By")),
-        Column("on", say("On"), Kind.DATE),
+        Column("on", say("Decided on"), Kind.DATE),
     )  # fmt: skip
     titles: dict[Decided | None, str] = {
         Decided.APPROVED: say("Approved"), Decided.DEFERRED: say("Deferred"), Decided.DECLINED: say("Declined"),

@@ -14,8 +14,8 @@ from swardcost_model.plan_figures import (
     LeastContributionFigures,
     PlanDeferrals,
     PlanFigures,
+    PlanYear,
     ProjectDeferral,
-    ProjectInFigures,
 )
 from swardcost_model.plan_futures import LEAST_FUTURES, FuturesQuestion, PlanFutures
 from swardcost_model.plan_progress import PlanStanding
@@ -50,6 +50,8 @@ from swardcost_api.capital.service import (
     register_of,
     standing_of,
 )
+from swardcost_api.engine.capital.reserve import lowest
+from swardcost_api.packets.months import refuse_before
 from swardcost_api.storage.work import UnitOfWork
 
 AT_MOST_PERCENT = Decimal(10)
@@ -90,6 +92,12 @@ class CapitalFacts:
         """Every year and project."""
         return figures_of(FiguresQuestion(self.counted))
 
+    @property
+    def least_year(self) -> PlanYear:
+        """The year that closes with the least, the first of several."""
+        years = self.figures.years
+        return years[lowest([one.closing.amount for one in years])]
+
     @cached_property
     def stated(self) -> Mapping[UUID, PlanProject]:
         """The projects as they are stated, by id."""
@@ -104,11 +112,6 @@ class CapitalFacts:
     def assets(self) -> Mapping[UUID, PlanAsset]:
         """The assets as the plan counts them, by id."""
         return {one.id: one for one in self.counted.assets}
-
-    @cached_property
-    def by_id(self) -> Mapping[UUID, ProjectInFigures]:
-        """The projects in figures, by id."""
-        return {one.project_id: one for one in self.figures.projects}
 
     @cached_property
     def least(self) -> LeastContributionFigures:
@@ -186,12 +189,16 @@ class CapitalFacts:
 def read_facts(work: UnitOfWork, asked: NewPacket) -> CapitalFacts:
     """A plan with all that a packet of it tells.
 
-    Raises `not-found`, and `invalid-values` for scenarios that name what their plan does not have.
+    Raises `not-found`, and `invalid-values` for scenarios that name what their plan does not have, and for a month
+    before a locked plan's first year in which it was not locked yet.
     """
     plan = read_plan(work, asked.subject_id)
     standing = None
-    if plan.status is PlanStatus.LOCKED:
+    if plan.locked_at is not None:
         standing = read_standing(work, plan.id, asked.through)
+        # What was opened before the first year is spent on from the month in which the plan was locked.
+        first = min(f"{plan.first_year}-01", plan.locked_at.date().isoformat()[:7])
+        refuse_before(first, standing.through, "of the plan")
     counted = read_counted_plan(work, plan.id) if standing is None else standing.counted
     before = None if plan.follows is None else read_plan(work, plan.follows)
     return CapitalFacts(

@@ -11,7 +11,7 @@ from swardcost_api.packets.telling import as_sentence
 from swardcost_api.packets.values import Share
 
 
-def why_moved(telling: Telling, move: ProjectMove) -> Iterator[str]:
+def since_plan_before(telling: Telling, move: ProjectMove) -> Iterator[str]:
     """A sentence for each cause; those that rest on assets in one for each asset."""
     both = telling.facts.both
     assert both is not None

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from swardcost_model.plan_succession import MoveKind, PlanMoves, ProjectMove, YearBeside
 
 from swardcost_api.packets.capital.charts import line_chart
-from swardcost_api.packets.capital.move_words import why_moved
+from swardcost_api.packets.capital.move_words import since_plan_before
 from swardcost_api.packets.capital.telling import YEARS, Telling, year_key
 from swardcost_api.packets.document import (
     Cell,
@@ -142,7 +142,7 @@ def _project(telling: Telling, place: int, one: ProjectMove) -> Row:
         year(one.year_before, one.number_before is not None), year(one.year, one.number is not None),
         Cell(one.cost_before), Cell(one.cost), Cell(one.spent_before), Cell(one.spent),
         Cell(one.spent - one.spent_before, computed=Columns(("spent",), ("spent_before",))),
-    ), note=" ".join(why_moved(telling, one)))  # fmt: skip
+    ), note=" ".join(since_plan_before(telling, one)))  # fmt: skip
 
 
 def _years(telling: Telling, found: PlanMoves) -> Table:

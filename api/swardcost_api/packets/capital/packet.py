@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from swardcost_model.capital_plans import PlanStatus
 from swardcost_model.packets import NewPacket
 
+from swardcost_api.capital.service import read_plan
 from swardcost_api.packets.capital.assets import assets
 from swardcost_api.packets.capital.brief import brief
 from swardcost_api.packets.capital.decisions import decisions
@@ -31,8 +32,13 @@ _PARTS = (
 """In the order in which they are read; each tells nothing where it has nothing to tell."""
 
 
+def has_months(work: UnitOfWork, asked: NewPacket) -> bool:
+    """Whether money up to a month is told: of a locked plan alone. Raises `not-found`."""
+    return read_plan(work, asked.subject_id).status is PlanStatus.LOCKED
+
+
 def read(work: UnitOfWork, asked: NewPacket) -> CapitalFacts:
-    """A plan with all that a packet of it tells, read at one moment. Raises `not-found`."""
+    """A plan with all that a packet of it tells, read at one moment. Raises as `read_facts`."""
     return read_facts(work, asked)
 
 

@@ -4,18 +4,21 @@ from collections.abc import Sequence
 
 from swardcost_model.values import Money
 
+from swardcost_api.engine.capital.reserve import first_below, lowest
 from swardcost_api.packets.capital.telling import Telling
 
 
 def reserve_words(telling: Telling, closings: Sequence[tuple[int, Money]], floor: Money) -> str:
     """Whether it stays at or above its floor, from what is left at the end of each year."""
-    year, least = min(closings, key=lambda one: (one[1].amount, one[0]))
+    amounts = [closing.amount for _, closing in closings]
+    year, least = closings[lowest(amounts)]
     told = {"least": telling.shown(least), "year": year, "floor": telling.shown(floor)}
-    below = [(year, floor - closing) for year, closing in closings if closing.amount < floor.amount]
-    if below:
-        told |= {"first": below[0][0], "short": telling.shown(below[0][1])}
+    below = first_below(amounts, floor.amount)
+    if below is not None:
+        first, closing = closings[below]
+        told |= {"first": first, "short": telling.shown(floor - closing)}
     words = _one_year if len(closings) == 1 else _years
-    return words(telling, told, below=bool(below), floor=bool(floor.amount))
+    return words(telling, told, below=below is not None, floor=bool(floor.amount))
 
 
 def _one_year(telling: Telling, told: dict[str, object], *, below: bool, floor: bool) -> str:

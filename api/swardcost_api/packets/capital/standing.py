@@ -122,7 +122,8 @@ def _projects(telling: Telling, found: PlanStanding, month: str) -> Table:
 def _project(telling: Telling, one: ProjectStanding) -> Row:
     title = telling.say("What is expected of %(project)s", project=telling.label(one))
     why = telling.why(f"standing-{one.number}", title, one.derivation)
-    parts = tuple(name for name in _SPENT if getattr(one, name) is not None)
+    unknown_cost = one.stage == "finished" and one.budget is None
+    parts = ("planned",) if unknown_cost else tuple(name for name in _SPENT if getattr(one, name) is not None)
     expected = Cell(one.expected, why, Columns(parts)) if one.expected is not None else Cell()
     difference = (
         Cell()
@@ -132,14 +133,29 @@ def _project(telling: Telling, one: ProjectStanding) -> Row:
     return Row(project_key(one.number), (
         Cell(telling.label(one)), Cell(_stage(telling, one)), Cell(one.planned), Cell(one.budget), Cell(one.actual),
         Cell(one.accrued), Cell(one.to_come, why if one.to_come is not None else None), expected, difference,
-    ))  # fmt: skip
+    ), note=_finished_without_budget(telling, one) if unknown_cost else "")  # fmt: skip
+
+
+def _finished_without_budget(telling: Telling, one: ProjectStanding) -> str:
+    """What can be said of what a project cost that had no budget."""
+    if one.expected is None:
+        return telling.say(
+            "Finished without a budget: nothing more is to come, and what it cost is not known here."
+        )
+    return telling.say(
+        "Finished without a budget: nothing more is to come, and what it cost is not known here, so it counts as "
+        "planned."
+    )
 
 
 def _years(telling: Telling, found: PlanStanding) -> Table:
     say = telling.say
+    parts = [("actual", "actual_spending", say("Spent so far")), ("to_come", "to_come", say("To come"))]
+    if any(one.finished_as_planned.amount for one in found.years):
+        parts.append(("finished", "finished_as_planned", say("Finished, counted as planned")))
     columns = (
         Column("year", say("Year")), telling.money("planned", say("Spending as planned")),
-        telling.money("actual", say("Spent so far")), telling.money("to_come", say("To come")),
+        *(telling.money(key, title) for key, _, title in parts),
         telling.money("expected", say("Spending expected")), telling.money("closing", say("Closing as planned")),
         telling.money("closing_expected", say("Closing expected")),
         telling.money("difference", say("Expected less planned")),
@@ -148,8 +164,8 @@ def _years(telling: Telling, found: PlanStanding) -> Table:
         Row(year_key(one.year), (
             Cell(str(one.year)),
             Cell(one.planned_spending, computed=SameAs(YEARS, year_key(one.year), "spending")),
-            Cell(one.actual_spending), Cell(one.to_come),
-            Cell(one.expected_spending, computed=Columns(("actual", "to_come"))),
+            *(Cell(getattr(one, name)) for _, name, _ in parts),
+            Cell(one.expected_spending, computed=Columns(tuple(key for key, _, _ in parts))),
             Cell(one.closing_planned, computed=SameAs(YEARS, year_key(one.year), "closing")),
             Cell(one.closing_expected),
             Cell(one.closing_expected - one.closing_planned, computed=Columns(("closing_expected",), ("closing",))),
