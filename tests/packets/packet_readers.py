@@ -9,6 +9,8 @@ import pypdf
 from python_calamine import CalamineWorkbook
 
 Rows = list[list[str]]
+_MOST_EMPTY = 4
+"""Columns without any cell at the right of a sheet, which some programs do not keep."""
 
 
 class PageReader(HTMLParser):
@@ -19,7 +21,8 @@ class PageReader(HTMLParser):
         self.tables: dict[str, Rows] = {}
         self.notes: dict[str, list[str]] = {}
         """The notes below the rows of each table, in their order."""
-        self.figures: dict[str, str] = {}
+        self.figures: list[tuple[str, str]] = []
+        """Labels and texts of the figures outside tables, in their order."""
         self.tags: list[str] = []
         self.headings: list[int] = []
         self.ids: list[str] = []
@@ -32,6 +35,7 @@ class PageReader(HTMLParser):
         self._more = 0
         self._below = False
         self._label = ""
+        self._among_figures = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         named = dict(attrs)
@@ -43,6 +47,8 @@ class PageReader(HTMLParser):
             self.targets.append(str(named["href"])[1:])
         if len(tag) == 2 and tag[0] == "h" and tag[1].isdigit():
             self.headings.append(int(tag[1]))
+        if tag == "dl":
+            self._among_figures = "figures" in str(named.get("class")).split()
         if tag == "table":
             self._table = str(named["id"])
             self.tables[self._table] = []
@@ -70,7 +76,8 @@ class PageReader(HTMLParser):
         elif tag == "dt" and self._cell is not None:
             self._label, self._cell = "".join(self._cell), None
         elif tag == "dd" and self._cell is not None:
-            self.figures.setdefault(self._label, "".join(self._cell))
+            if self._among_figures:
+                self.figures.append((self._label, "".join(self._cell)))
             self._cell = None
 
     def handle_data(self, data: str) -> None:
@@ -89,25 +96,25 @@ def read_page(html: str) -> PageReader:
     return reader
 
 
-def read_csv(text: str) -> dict[str, Rows]:
-    """Tables by caption: those of one cell begin a table, an empty row ends it."""
-    tables: dict[str, Rows] = {}
-    rows: Rows | None = None
+def csv_blocks(text: str) -> list[Rows]:
+    """What empty rows part: the title, then figures and tables, the first row of a table being its caption."""
+    blocks: list[Rows] = [[]]
     for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True):
-        if not row:
-            rows = None
-        elif rows is None and len(row) == 1:
-            rows = tables.setdefault(row[0], [])
-        elif rows is not None:
-            rows.append(row)
-    return tables
+        if row:
+            blocks[-1].append(row)
+        else:
+            blocks.append([])
+    return blocks
 
 
 def read_workbook(book: bytes) -> dict[str, list[list[Any]]]:
-    """The cells of every sheet, as the program that wrote them last left them."""
+    """The cells of every sheet, as the program that wrote them last left them; the last ones may be empty."""
     workbook = CalamineWorkbook.from_filelike(io.BytesIO(book))
     return {
-        name: workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
+        name: [
+            row + [""] * _MOST_EMPTY
+            for row in workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
+        ]
         for name in workbook.sheet_names
     }
 

@@ -19,6 +19,7 @@ from swardcost_api.packets.document import (
     Signature,
     SignOff,
 )
+from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice
 from swardcost_model.values import Money
 
@@ -56,7 +57,19 @@ def sample(
     metric: bool = False,
     club: str = "Heron Mere Golf Club",
 ) -> Document:
-    """The packet: figures, tables, a chart, derivations, cautions and lines to sign."""
+    """The packet: figures, tables, a chart, derivations, cautions and lines to sign, in the units of its reader."""
+    return in_reader_units(as_composed(locale, names, lines, explained, metric, club))
+
+
+def as_composed(
+    locale: str = "en-US",
+    names: Sequence[str] = NAMES,
+    lines: int = 24,
+    explained: int = 40,
+    metric: bool = False,
+    club: str = "Heron Mere Golf Club",
+) -> Document:
+    """The same with its quantities in the units in which they were stated."""
     table = lines_table(lines, names, explained)
     direct = table.cell("total", "amount").value
     assert isinstance(direct, Money)

@@ -7,8 +7,9 @@ from decimal import ROUND_HALF_UP, Decimal
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from packet_samples import sample
+from packet_samples import as_composed, sample
 from packet_tables import money
+from swardcost_api.packets.derived import Derived
 from swardcost_api.packets.document import (
     Appendix,
     Cell,
@@ -27,6 +28,7 @@ from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.relations import Columns, Product, Ratio, Relation, Rows, SameAs
 from swardcost_api.packets.unit_names import converted, in_unit
 from swardcost_api.packets.values import Measured, Share, UnitPrice, Value, number_of
+from swardcost_model.figures import DerivationStep
 
 BASE = replace(sample(lines=5, explained=8), parts=())
 
@@ -59,6 +61,11 @@ def row_of(*cells: Cell) -> Table:
         ((row_of(Cell(money("2")), Cell(None), Cell(money("2"), computed=Columns(("c0", "c1")))),), "is empty"),
         ((row_of(Cell(money("2")), Cell(Share(Decimal(3))), Cell(money("5"), computed=Columns(("c0", "c1")))),), "up"),
         ((row_of(Cell(money("2"), computed=SameAs("one", "row", "c0"))),), "follows from itself"),
+        ((row_of(Cell(money("2"), computed=SameAs("two", "row", "c0"))),), "there is no 'two'"),
+        ((row_of(Cell(money("2"), computed=Columns(("c1",)))),), "there is no 'c1'"),
+        ((row_of(Cell(money("2"), computed=Rows(("other",)))),), "there is no 'other'"),
+        ((Figures((Figure("F", money("2"), None, ("two", "row", "c0")),)),), "there is no 'two'"),
+        ((row_of(Cell(money("1"))), Figures((Figure("F", money("1"), None, ("one", "r", "c0")),))), "there is no 'r'"),
         (
             (
                 row_of(
@@ -74,6 +81,32 @@ def row_of(*cells: Cell) -> Table:
 def test_a_document_that_contradicts_itself_cannot_be_built(parts: tuple[Part, ...], complaint: str) -> None:
     with pytest.raises(ValueError, match=complaint):
         document(*parts)
+
+
+def test_a_moment_without_its_time_zone_is_refused() -> None:
+    with pytest.raises(ValueError, match="time zone"):
+        replace(BASE, created=BASE.created.replace(tzinfo=None))
+
+
+def step(value: str) -> DerivationStep:
+    return DerivationStep(
+        name="Sand",
+        value=value,
+        unit="short_ton",
+        shown=value,
+        formula="m",
+        inputs=[],
+        source="Delivery tickets",
+    )
+
+
+def test_an_id_stands_for_one_derivation() -> None:
+    derived = Derived()
+    assert derived.why("sand", "The sand", [step("10")]) == "sand"
+    assert derived.why("sand", "The sand", [step("10")]) == "sand"
+    for title, value in (("The gravel", "10"), ("The sand", "11")):
+        with pytest.raises(ValueError, match="two derivations are called 'sand'"):
+            derived.why("sand", title, [step(value)])
 
 
 CENTS = st.integers(-(10**9), 10**9).map(lambda cents: money(Decimal(cents).scaleb(-2)))
@@ -120,7 +153,7 @@ def test_a_share_is_the_hundredth_part_and_a_ratio_is_in_percent() -> None:
 
 
 def test_a_reader_of_the_other_units_gets_sums_of_what_is_printed() -> None:
-    areas = next(table for table in in_reader_units(sample()).tables if table.id == "areas")
+    areas = next(table for table in in_reader_units(as_composed()).tables if table.id == "areas")
     sizes = [value for value in areas.values(1) if isinstance(value, Measured)]
     assert {size.unit for size in sizes} == {"square_foot"}
     assert sum(size.value for size in sizes[:-1]) == sizes[-1].value
@@ -130,7 +163,7 @@ def test_a_reader_of_the_other_units_gets_sums_of_what_is_printed() -> None:
 
 def test_what_is_bought_by_a_unit_stays_in_it() -> None:
     lines = next(
-        table for table in in_reader_units(sample("fr-CA", metric=True)).tables if table.id == "lines"
+        table for table in in_reader_units(as_composed("fr-CA", metric=True)).tables if table.id == "lines"
     )
     assert {value.unit for value in lines.values(3) if isinstance(value, Measured)} == {
         "short_ton", "hour", "square_foot", "lump_sum",
@@ -138,7 +171,8 @@ def test_what_is_bought_by_a_unit_stays_in_it() -> None:
 
 
 def test_a_document_in_its_readers_units_already_is_left_as_it_is() -> None:
-    once = in_reader_units(sample())
+    once = in_reader_units(as_composed())
+    assert once != as_composed()
     assert in_reader_units(once) == once
 
 

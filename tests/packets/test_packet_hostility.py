@@ -12,7 +12,7 @@ import pypdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from packet_readers import read_csv, read_page, read_paper, read_workbook
+from packet_readers import csv_blocks, read_page, read_paper, read_workbook
 from packet_samples import HOSTILE, sample
 from packet_tables import areas_table
 from swardcost_api.packets.document import Document
@@ -96,6 +96,16 @@ def test_paper_is_tagged_titled_and_has_bookmarks_in_its_language() -> None:
         assert "/OpenAction" not in root
 
 
+@pytest.mark.parametrize(
+    ("locale", "width"),
+    [("en-US", 612), ("fr-CA", 612), ("en-BZ", 612), ("es-DO", 595.28), ("en-GB", 595.28), ("en", 595.28)],
+)
+def test_paper_has_the_size_of_its_country(locale: str, width: float) -> None:
+    # 8.5 inches, or 210 mm, in points of 1/72 inch.
+    reader = pypdf.PdfReader(io.BytesIO(pdf_of(sample(locale, lines=5, explained=8))))
+    assert float(reader.pages[0].mediabox.width) == pytest.approx(width, abs=0.01)
+
+
 def test_a_workbook_holds_names_as_text_with_no_formula_but_its_own() -> None:
     book = xlsx_of(hostile())
     with zipfile.ZipFile(io.BytesIO(book)) as parts:
@@ -115,8 +125,7 @@ def test_a_workbook_holds_names_as_text_with_no_formula_but_its_own() -> None:
 
 def test_csv_has_no_cell_that_a_spreadsheet_would_compute() -> None:
     text = csv_of(hostile())
-    tables = read_csv(text)
-    cells = [cell for rows in tables.values() for row in rows for cell in row]
+    cells = [cell for rows in csv_blocks(text) for row in rows for cell in row]
     assert "'" + HOSTILE[1] in cells
     for cell in cells:
         assert not cell.startswith(("=", "+", "@", "\t", "\r"))

@@ -6,20 +6,22 @@ import re
 import shutil
 import subprocess
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
+from itertools import combinations, pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from packet_comparing import assert_sheets, sheet_of
 from packet_readers import read_workbook
 from packet_samples import sample
-from swardcost_api.packets.document import Appendix, Kind, Table
+from packet_tables import money
+from swardcost_api.packets.document import Appendix, Cell, Column, Kind, Row, Table, Weight
 from swardcost_api.packets.faces.xlsx_face import xlsx_of
-from swardcost_api.packets.reader_units import in_reader_units
-from swardcost_api.packets.values import Measured
+from swardcost_api.packets.relations import Rows
+from swardcost_api.packets.values import Measured, Share, Value
 
 OFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(
@@ -66,9 +68,9 @@ def computed(book: bytes, folder: Path) -> dict[str, list[list[Any]]]:
 def test_another_program_computes_the_same_figures_to_the_cent(
     locale: str, metric: bool, tmp_path: Path
 ) -> None:
-    document = in_reader_units(sample(locale, lines=120, metric=metric))
+    document = sample(locale, lines=120, metric=metric)
     sheets = computed(edited(xlsx_of(document), without_values), tmp_path)
-    assert_sheets(document.tables, sheets)
+    assert_sheets(document, sheets)
     front = next(iter(sheets.values()))
     total = next(row for row in front if row[0] == "Total")
     assert Decimal(repr(round(total[1], 6))) == document.figures[0].value.amount  # type: ignore[union-attr]
@@ -76,7 +78,7 @@ def test_another_program_computes_the_same_figures_to_the_cent(
 
 @needs_office
 def test_a_changed_quantity_changes_its_amount_and_every_total(tmp_path: Path) -> None:
-    document = in_reader_units(sample())
+    document = sample()
     lines = next(table for table in document.tables if table.id == "lines")
     before = lines.cell("total", "amount").value
 
@@ -92,6 +94,115 @@ def test_a_changed_quantity_changes_its_amount_and_every_total(tmp_path: Path) -
     tax = (found * Decimal("0.0725")).quantize(Decimal("0.01"), ROUND_HALF_UP)
     contingency = (found / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
     assert Decimal(repr(round(rows[3][3], 6))) == found + tax + contingency
+
+
+def grouped(groups: int) -> Table:
+    """Groups of one entry and its subtotal, and the total of all subtotals."""
+    rows = []
+    for at in range(groups):
+        amount = money(Decimal(1) + at)
+        rows.append(Row(f"entry-{at}", (Cell(f"Entry {at}"), Cell(amount))))
+        rows.append(
+            Row(
+                f"sum-{at}",
+                (Cell("Together"), Cell(amount, computed=Rows((f"entry-{at}",)))),
+                Weight.SUBTOTAL,
+            )
+        )
+    total = Cell(
+        money(Decimal(groups * (groups + 1) // 2)), computed=Rows(tuple(f"sum-{at}" for at in range(groups)))
+    )
+    rows.append(Row("total", (Cell("Total"), total), Weight.TOTAL))
+    return Table(
+        "grouped",
+        "Entries in groups",
+        (Column("what", "What"), Column("cost", "Cost", Kind.MONEY)),
+        tuple(rows),
+    )
+
+
+@needs_office
+def test_the_total_of_very_many_groups_is_a_formula_that_programs_compute(tmp_path: Path) -> None:
+    document = replace(sample(), parts=(grouped(600),))
+    book = xlsx_of(document)
+    total = re.findall(r"<f>(.*?)</f>", sheets_of(book)[1])[-1]
+    assert total.startswith("SUM(SUM(B4,B6,")
+    assert max(inside.count(",") + 1 for inside in re.findall(r"[^()]+", total)) <= 255
+    assert_sheets(document, computed(edited(book, without_values), tmp_path))
+
+
+def test_a_total_of_more_groups_than_a_formula_can_name_is_a_number() -> None:
+    table = grouped(1600)
+    sheet = sheets_of(xlsx_of(replace(sample(), parts=(table,))))[1]
+    formulas = re.findall(r"<f>(.*?)</f>", sheet)
+    assert len(formulas) == 1600
+    assert max(map(len, formulas)) <= 8192
+    assert "<v>1280800</v>" in sheet
+
+
+def charted(native: Literal["line", "bar"], *columns: Sequence[Value]) -> str:
+    """What a workbook holds of a chart of these columns."""
+    kinds = {Share: Kind.PERCENT, Measured: Kind.QUANTITY, int: Kind.COUNT}
+    heads = [
+        Column(f"c{at}", f"Column {at}", kinds.get(type(one[0]), Kind.MONEY))
+        for at, one in enumerate(columns)
+    ]
+    rows = [
+        Row(f"r{at}", (Cell(str(2026 + at)), *map(Cell, row)))
+        for at, row in enumerate(zip(*columns, strict=True))
+    ]
+    data = Table("drawn", "Drawn", (Column("year", "Year"), *heads), tuple(rows))
+    document = sample(lines=5, explained=8)
+    chart = replace(document.charts[0], data=data, native=native)
+    with zipfile.ZipFile(io.BytesIO(xlsx_of(replace(document, parts=(chart,))))) as parts:
+        return parts.read("xl/charts/chart1.xml").decode()
+
+
+def lightness(colour: str) -> float:
+    """L* of a colour of sRGB (IEC 61966-2-1) under its own white (CIE 15): black is 0 and white 100."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (0, 2, 4)]
+    red, green, blue = (one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in parts)
+    y = 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    return 116 * y ** (1 / 3) - 16 if y > 216 / 24389 else y * 24389 / 27
+
+
+def test_lightness_is_that_of_known_greys() -> None:
+    assert lightness("ffffff") == pytest.approx(100)
+    assert lightness("000000") == 0
+    # The middle grey of sRGB, 18.4 % of white (CIE 15: L* = 50).
+    assert lightness("777777") == pytest.approx(50, abs=0.1)
+
+
+def test_lines_of_a_chart_differ_in_lightness_dashes_and_marks() -> None:
+    drawn = charted("line", *[[money(Decimal(at)), money(Decimal(at + 1))] for at in range(8)])
+    series = drawn.split("<c:ser>")[1:]
+    colours = [re.findall(r'<a:ln w="\d+"><a:solidFill><a:srgbClr val="(\w+)"', one)[0] for one in series]
+    looks = [
+        (colour, *re.findall(r'<a:prstDash val="(\w+)"', one)[:1], *re.findall(r'<c:symbol val="(\w+)"', one))
+        for colour, one in zip(colours, series, strict=True)
+    ]
+    assert len(set(looks)) == 8
+    assert {len(look) for look in looks} == {3}
+    tones = [lightness(one) for one in colours[:6]]
+    assert min(abs(one - other) for one, other in combinations(tones, 2)) > 7
+    assert min(abs(one - other) for one, other in pairwise(tones)) > 15
+    # Three times as dark as the paper (WCAG 2.1, 1.4.11) is at most L* 61.6.
+    assert max(tones) < 61.6
+
+
+def test_bars_of_a_chart_differ_in_lightness_and_have_an_outline() -> None:
+    drawn = charted("bar", *[[money(Decimal(at)), money(Decimal(at + 1))] for at in range(5)])
+    series = drawn.split("<c:ser>")[1:]
+    tones = [lightness(re.findall(r'<c:spPr><a:solidFill><a:srgbClr val="(\w+)"', one)[0]) for one in series]
+    assert min(abs(one - other) for one, other in combinations(tones, 2)) > 18
+    assert all("<a:ln" in one for one in series)
+
+
+@pytest.mark.parametrize("kind", [money, Share, lambda number: Measured(number, "short_ton"), int])
+def test_bars_begin_at_zero_unless_some_hang_below_it(kind: Callable[[Decimal], Value]) -> None:
+    for least, begins in ((2, True), (-2, False)):
+        drawn = charted("bar", [kind(Decimal(least)), kind(Decimal(5))])
+        assert ('<c:min val="0"/>' in drawn) == begins
 
 
 def test_a_workbook_is_set_up_for_screens_and_paper() -> None:

@@ -1,7 +1,9 @@
 """The work report for members: what was measured and what was planned, in plain words, with no money anywhere."""
 
 import re
+from datetime import UTC, datetime
 from decimal import Decimal
+from uuid import UUID
 
 import pytest
 from babel.numbers import get_currency_name, get_currency_symbol
@@ -10,39 +12,47 @@ from estimate_factories import Document, accepted
 from estimate_packet_factories import (
     HOSTILE,
     SCRIPT,
-    Composed,
     a_measured_budget,
     a_programme,
     report_of,
 )
-from swardcost_api.packets.document import Step, Weight
+from swardcost_api.packets.composing import Composer, Content
+from swardcost_api.packets.document import (
+    Appendix,
+    Cell,
+    Column,
+    Derivation,
+    Figure,
+    Figures,
+    Given,
+    Kind,
+    Part,
+    Row,
+    Step,
+    Table,
+    Weight,
+)
 from swardcost_api.packets.faces.csv_face import csv_of
 from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.faces.json_face import json_of
-from swardcost_api.packets.values import Measured, UnitPrice, Value, number_of
+from swardcost_api.packets.making import COMPOSERS, Question, composed
+from swardcost_api.packets.making import Composed as Made
+from swardcost_api.packets.values import Measured, UnitPrice, number_of
 from swardcost_api.units import UNITS
+from swardcost_model.access import Club
+from swardcost_model.packets import NewPacket, PacketKind
 from swardcost_model.values import CURRENCY_DIGITS, Money
 
 LOCALES = ("en-US", "fr-CA", "es-MX", "de-DE", "ja-JP")
 MONTH = "2026-09"
 
 
-def values_of(report: Composed) -> list[Value]:
-    """Every value of a document, in tables, figures and steps."""
-    found = [cell.value for table in report.document.tables for row in table.rows for cell in row.cells]
-    found += [one.value for one in report.document.figures]
-    for derivation in report.document.derivations:
-        for step in derivation.steps:
-            found += [step.value, *(one.value for one in step.inputs)]
-    return [one for one in found if one is not None]
-
-
 @pytest.mark.parametrize("locale", LOCALES)
 def test_no_money_is_in_it(api: Api, locale: str) -> None:
     budget = a_measured_budget(api)
     report = report_of(api, budget, locale)
-    assert len(values_of(report)) > 50
-    assert [one for one in values_of(report) if isinstance(one, Money | UnitPrice)] == []
+    assert len(list(report.document.values())) > 50
+    assert [one for one in report.document.values() if isinstance(one, Money | UnitPrice)] == []
     tag = locale.replace("-", "_")
     marks = {get_currency_symbol(one, tag) for one in CURRENCY_DIGITS} | {"$", "€", "£", "¥"}
     names = {get_currency_name(one, locale=tag).lower() for one in CURRENCY_DIGITS}
@@ -57,6 +67,36 @@ def test_no_money_is_in_it(api: Api, locale: str) -> None:
     assert '"money"' not in said
     for amount in (budget["total"]["amount"], *(line["amount"]["amount"] for line in budget["lines"])):
         assert not re.search(rf"(?<![\d.,]){re.escape(amount)}(?!\d)", said)
+
+
+PRICE = UnitPrice(Decimal("38.5"), "USD", "short_ton")
+AMOUNT = Money.model_validate({"amount": "12.00", "currency": "USD"})
+SLIPPED = {
+    "cell": Table("sand", "Sand", (Column("what", "What"), Column("cost", "Cost", Kind.MONEY)),
+                  (Row("r", (Cell("Greens"), Cell(AMOUNT))),)),
+    "figure": Figures((Figure("Cost of the sand", AMOUNT),)),
+    "step": Appendix((Derivation("sand", "Sand", (Step("Cost", AMOUNT, "m x price", (), "the edition"),)),)),
+    "input": Appendix((
+        Derivation("sand", "Sand", (Step("Loads", 2, "", (Given("price", PRICE),), "the edition"),)),
+    )),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("part", SLIPPED.values(), ids=SLIPPED)
+def test_a_report_with_money_in_it_is_not_made(part: Part, monkeypatch: pytest.MonkeyPatch) -> None:
+    def told(kind: PacketKind) -> Made:
+        club = Club.model_construct(
+            name="Heron Mere", currency="USD", locale="en-US", unit_system="us_customary", ton="short_ton"
+        )
+        asked = NewPacket(kind=kind, subject_id=UUID(int=1))
+        monkeypatch.setitem(
+            COMPOSERS, kind, Composer(lambda *_: None, lambda *_: Content("Sand", "", (part,)))
+        )
+        return composed(Question(asked, None, club, "en-US", None, datetime(2026, 9, 30, tzinfo=UTC)))
+
+    assert told(PacketKind.BUDGET).document.parts == (part,)
+    with pytest.raises(AssertionError, match="money stands in 1 places"):
+        told(PacketKind.WORK_REPORT)
 
 
 def steps_in_words(steps: tuple[Step, ...]) -> list[str]:
@@ -167,7 +207,8 @@ def test_hostile_names_harm_nothing_in_a_report(api: Api, name: str) -> None:
 def test_every_language_tells_the_same_figures_of_the_work(api: Api) -> None:
     budget = a_measured_budget(api)
     said = {
-        locale: [number_of(one) for one in values_of(report_of(api, budget, locale))] for locale in LOCALES
+        locale: [number_of(one) for one in report_of(api, budget, locale).document.values()]
+        for locale in LOCALES
     }
     for locale, numbers in said.items():
         assert numbers == said["en-US"], locale

@@ -32,7 +32,9 @@ class Derived:
             return None
         asked = Derivation(name, title, (*before, *map(_step, steps)))
         if self._found.setdefault(name, asked) != asked:
-            raise ValueError(f"two derivations are called {name!r}: {self._found[name].title!r} and {title!r}")
+            raise ValueError(
+                f"two derivations are called {name!r}: {self._found[name].title!r} and {title!r}"
+            )
         return name
 
     @property

@@ -255,8 +255,6 @@ class Document:
     parts: tuple[Part, ...] = field(repr=False)
 
     def __post_init__(self) -> None:
-        if self.created.tzinfo is None:
-            raise ValueError("`created` needs its time zone")
         check(self)
 
     @cached_property
@@ -284,6 +282,16 @@ class Document:
     def figures(self) -> tuple[Figure, ...]:
         """All figures outside tables, in their order."""
         return tuple(figure for part in self.parts if isinstance(part, Figures) for figure in part.items)
+
+    def values(self) -> Iterator[Value]:
+        """Every value that is printed: in tables, as figures, and in steps with what went in."""
+        for table in self.tables:
+            for at in range(len(table.columns)):
+                yield from table.values(at)
+        yield from (figure.value for figure in self.figures)
+        for step in (step for one in self.derivations for step in one.steps):
+            yield step.value
+            yield from (given.value for given in step.inputs)
 
     @cached_property
     def derivations(self) -> tuple[Derivation, ...]:

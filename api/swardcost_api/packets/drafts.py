@@ -11,7 +11,7 @@ from swardcost_model.packets import NewPacket, PacketDocument, PacketDraft, Pack
 from swardcost_api.operations import JSON
 from swardcost_api.packets.document import Document
 from swardcost_api.packets.faces.json_face import json_data
-from swardcost_api.packets.issued import read_file, read_packet
+from swardcost_api.packets.issued import read_files
 from swardcost_api.packets.making import Composed, Question, composed, read_question
 from swardcost_api.storage.work import UnitOfWork
 
@@ -54,10 +54,7 @@ class IssuedDocument(PacketDocument):
 
 def issued_document(work: UnitOfWork, packet_id: UUID) -> IssuedDocument:
     """The document of an issued packet with its files. Raises `not-found`."""
-    files = read_packet(work, packet_id).files
-    return IssuedDocument.of(
-        {one.media_type: read_file(work, packet_id, one.media_type).content for one in files}
-    )
+    return IssuedDocument.of(read_files(work, packet_id))
 
 
 def read_draft(

@@ -137,10 +137,6 @@ class Formatter:
         """A month with its year."""
         return str(dates.format_skeleton("yMMM", date(month.year, month.month, 1), locale=self.words.locale))
 
-    def currency_name(self, currency: str) -> str:
-        """The name of a currency with its code: US Dollar (USD)."""
-        return f"{numbers.get_currency_name(currency, locale=self.words.locale)} ({currency})"
-
     def column_places(self, values: Iterable[Value]) -> int | None:
         """The decimals that all money or prices of a column are shown with; `None` where there are none."""
         return max((_least_places(one) for one in values if isinstance(one, Money | UnitPrice)), default=None)

@@ -143,22 +143,28 @@ def read_packet(work: UnitOfWork, packet_id: UUID) -> Packet:
     return _packet(row, _files(work, [packet_id]).get(packet_id, []))
 
 
-def read_file(work: UnitOfWork, packet_id: UUID, media_type: str) -> KeptFile:
-    """A form of a packet, byte for byte as it was issued. Raises `not-found`."""
-    return _kept(work, packet_id, PacketFileRow.media_type == media_type)
+def read_files(work: UnitOfWork, packet_id: UUID) -> Mapping[str, bytes]:
+    """All forms of a packet by their media type, byte for byte as they were issued. Raises `not-found`."""
+    rows = work.session.execute(
+        select(PacketFileRow.media_type, PacketFileRow.content)
+        .where(PacketFileRow.club_id == work.club_id, PacketFileRow.packet_id == packet_id)
+    )  # fmt: skip
+    files = {row.media_type: row.content for row in rows}
+    if not files:
+        raise missing(PACKET)
+    return files
 
 
 def read_named_file(work: UnitOfWork, packet_id: UUID, name: str) -> KeptFile:
-    """The same by the name of the file."""
-    return _kept(work, packet_id, PacketFileRow.name == name)
-
-
-def _kept(work: UnitOfWork, packet_id: UUID, which: Any) -> KeptFile:
+    """A form of a packet by the name of its file. Raises `not-found`."""
     row = work.session.execute(
         select(
             PacketFileRow.name, PacketFileRow.media_type, PacketFileRow.sha256, PacketFileRow.content
-        ).where(PacketFileRow.club_id == work.club_id, PacketFileRow.packet_id == packet_id, which)
-    ).first()
+        ).where(
+            PacketFileRow.club_id == work.club_id, PacketFileRow.packet_id == packet_id,
+            PacketFileRow.name == name,
+        )
+    ).first()  # fmt: skip
     if row is None:
         raise missing("file of a packet")
     return KeptFile(*row)

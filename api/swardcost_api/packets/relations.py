@@ -88,6 +88,15 @@ def check_relations(tables: Mapping[str, "Table"]) -> None:
                         raise ValueError(f"{place}: {number_of(cell.value)} printed, {due} computed")
 
 
+def cell_at(tables: Mapping[str, "Table"], place: Place) -> "Cell":
+    """The cell that a relation or a figure refers to. Raises `ValueError` where there is none."""
+    table, row, column = place
+    try:
+        return tables[table].cell(row, column)
+    except KeyError as error:
+        raise ValueError(f"{place}: there is no {error.args[0]!r}") from error
+
+
 def recomputed(tables: Mapping[str, "Table"]) -> dict[str, "Table"]:
     """The tables with every computed cell filled in from the others, as after a change of units."""
     computing = _Computing(tables)
@@ -195,5 +204,4 @@ class _Computing:
                 raise ValueError(f"{place}: a quantity in {value.unit} with a price by {prices}")
 
     def _cell(self, place: Place) -> "Cell":
-        table, row, column = place
-        return self._tables[table].cell(row, column)
+        return cell_at(self._tables, place)

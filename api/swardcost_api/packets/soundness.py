@@ -3,7 +3,7 @@
 import re
 from typing import TYPE_CHECKING
 
-from swardcost_api.packets.relations import check_relations
+from swardcost_api.packets.relations import cell_at, check_relations
 
 if TYPE_CHECKING:
     from swardcost_api.packets.document import Document
@@ -56,10 +56,8 @@ def _check_figures(document: "Document") -> None:
     tables = {table.id: table for table in document.tables}
     for figure in document.figures:
         _check_why(document, figure.why)
-        if figure.same_as is not None:
-            table, row, column = figure.same_as
-            if tables[table].cell(row, column).value != figure.value:
-                raise ValueError(f"figure {figure.label!r} differs from the cell that it repeats")
+        if figure.same_as is not None and cell_at(tables, figure.same_as).value != figure.value:
+            raise ValueError(f"figure {figure.label!r} differs from the cell that it repeats")
 
 
 def _check_why(document: "Document", why: str | None) -> None:

@@ -10,7 +10,6 @@ from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.faces.packet_views import mark_words
 from swardcost_api.packets.faces.table_views import currency_of
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Share, Value, number_of
 
 _MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"
@@ -21,7 +20,6 @@ _CODED = {Kind.QUANTITY, Kind.UNIT_PRICE}
 
 def csv_of(document: Document) -> str:
     """The packet as CSV. Tables are parted by an empty row; each has its caption, its head and its entries."""
-    document = in_reader_units(document)
     formatter = Formatter(document.locale)
     out = io.StringIO()
     out.write(_MARK)

@@ -1,4 +1,4 @@
-"""The forms in which a packet is read, all written from one document."""
+"""The forms in which a packet is read, all written from one document that is in the units of its reader."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -11,7 +11,6 @@ from markupsafe import Markup
 from swardcost_api.packets.document import Chart, Document
 from swardcost_api.packets.faces.chart_pictures import NARROW, picture
 from swardcost_api.packets.faces.packet_views import packet_view
-from swardcost_api.packets.reader_units import in_reader_units
 
 _TEMPLATES = Environment(
     loader=PackageLoader("swardcost_api.packets"), autoescape=True, undefined=StrictUndefined,
@@ -21,7 +20,7 @@ _TEMPLATES = Environment(
 
 def html_of(document: Document) -> str:
     """The packet as a page of HTML."""
-    view = packet_view(in_reader_units(document))
+    view = packet_view(document)
     template = _TEMPLATES.get_template("packet.html")
     return template.render(packet=view, style=Markup(_style()), policy=_policy(), drawn=_drawn)
 

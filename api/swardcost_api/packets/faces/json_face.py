@@ -10,7 +10,6 @@ from swardcost_model.values import Money, plain
 
 from swardcost_api.packets.document import Cell, Chart, Document, Figure, Given, Part, Step
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice, Value
 
 _HEAD = ("title", "subtitle", "club", "locale", "unit_system", "ton")
@@ -26,7 +25,6 @@ def json_data(document: Document) -> dict[str, Any]:
 
     Text is as it was given; whoever shows it must take care of it as of any text from outside.
     """
-    document = in_reader_units(document)
     formatter = Formatter(document.locale)
     head: dict[str, Any] = {name: getattr(document, name) for name in _HEAD}
     return head | {

@@ -131,7 +131,7 @@ class PacketView:
 
 
 def packet_view(document: Document) -> PacketView:
-    """A document, already in the units of its reader, as it is printed."""
+    """A document as it is printed."""
     formatter, citations = Formatter(document.locale), Citations(document)
     words, parts, level = formatter.words, [], 1
     for part in document.parts:

@@ -28,10 +28,11 @@ from swardcost_api.packets.faces.packet_views import (
 )
 from swardcost_api.packets.faces.paper_columns import Paper, data_setting_of, setting_of
 from swardcost_api.packets.faces.print_letters import FONTS, STAND_IN, font_set, printable, printable_picture
-from swardcost_api.packets.reader_units import in_reader_units
 
-_LETTER_PAPER = {"US", "CA", "MX", "PR", "PH", "CL", "CO", "GT", "SV", "CR", "PA", "VE", "DO", "NI"}
-"""Where letters are written on 8.5 by 11 inch paper (from memory); elsewhere on A4 (ISO 216)."""
+_LETTER_PAPER = frozenset(
+    ["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"]
+)
+"""Where letters are written on 8.5 by 11 inch paper, elsewhere on A4 (CLDR 46, supplemental data, `paperSize`)."""
 _MOST_LINKS = 500
 """In a packet that names derivations in more places, the first place of each is a link and the others are numbers."""
 _TITLE_IN_FOOTER = 90
@@ -39,7 +40,7 @@ _TITLE_IN_FOOTER = 90
 
 def pdf_of(document: Document, fonts: Path | None = None) -> bytes:
     """The packet as PDF. `fonts` is a folder of font files for letters that the built-in fonts lack."""
-    view = packet_view(in_reader_units(document))
+    view = packet_view(document)
     made = _Data(fonts)
     data = made.of_packet(view, document)
     with as_file(files("swardcost_api.packets") / "templates" / "packet.typ") as template:

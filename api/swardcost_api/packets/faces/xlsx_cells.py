@@ -18,8 +18,8 @@ from swardcost_api.packets.values import (
 )
 
 INK, GREEN, LINE, BAND, WASH, SOFT = "#1d2722", "#1f6a41", "#d9d6ca", "#f3f1e8", "#eaf2ea", "#4f5b54"
-_MOST_TEXT = 32_767
-"""Characters that a cell can hold."""
+_MOST_TEXT, _MOST_FORMULA = 32_767, 8_192
+"""Characters that a cell can hold as text, and as a formula."""
 _BASE = {"font_name": "Arial", "font_size": 10, "font_color": INK, "valign": "top"}
 
 
@@ -112,7 +112,13 @@ def write_formula(
     page: Any, row: int, column: int, formula: str, value: Value | None, styles: Styles, look: Mapping[str, Any],
     places: int | None = None,
 ) -> None:  # fmt: skip
-    """Write a formula with the value that it has, for programs that do not compute."""
+    """Write a formula with the value that it has, for programs that do not compute.
+
+    Of one that is longer than a cell can hold only the value is written.
+    """
+    if len(formula) > _MOST_FORMULA:
+        write_value(page, row, column, value, styles, look, places)
+        return
     number = number_in_cell(value)
     style = styles.of(look, {"num_format": number_format(value, places)})
     page.write_formula(row, column, formula, style, "" if number is None else _shortest(number))

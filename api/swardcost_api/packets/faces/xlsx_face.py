@@ -38,7 +38,6 @@ from swardcost_api.packets.faces.xlsx_formulas import Grid, sheet_names
 from swardcost_api.packets.faces.xlsx_steps import StepsSheet
 from swardcost_api.packets.faces.xlsx_tables import LINK, TableSheets, link_to
 from swardcost_api.packets.formatter import Formatter
-from swardcost_api.packets.reader_units import in_reader_units
 
 _WIDTHS = (46, 20, 26, 9, 40)
 _LINE_HEIGHT = 13.5
@@ -50,7 +49,6 @@ _HEADINGS: dict[int, dict[str, Any]] = {
 
 def xlsx_of(document: Document) -> bytes:
     """The packet as a workbook. The same packet has the same bytes."""
-    document = in_reader_units(document)
     out = io.BytesIO()
     book = xlsxwriter.Workbook(
         out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}

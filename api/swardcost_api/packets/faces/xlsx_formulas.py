@@ -13,6 +13,9 @@ from swardcost_api.packets.values import Value
 FIRST_ROW = 2
 """Row of the first entry, counted from 0: the caption and the head stand above."""
 
+_MOST_ARGUMENTS = 200
+"""Of a function; spreadsheet programs take 255."""
+
 
 @dataclass(frozen=True, slots=True)
 class Grid:
@@ -44,8 +47,8 @@ class Grid:
         """A cell as it is named from another sheet: ``'Itemised cost'!F12``."""
         return f"{quoted(self.sheet)}!{self.place(row, column)}"
 
-    def runs(self, rows: Iterable[str], column: str) -> str:
-        """Cells of a column as ranges: ``F3:F9,F12``."""
+    def runs(self, rows: Iterable[str], column: str) -> list[str]:
+        """Cells of a column as ranges: ``F3:F9`` and ``F12``."""
         places = sorted(self.table.row_index[row] for row in rows)
         ranges: list[list[int]] = []
         for place in places:
@@ -54,11 +57,11 @@ class Grid:
             else:
                 ranges.append([place, place])
         at = self.columns[self.table.column_index[column]]
-        return ",".join(
+        return [
             xl_rowcol_to_cell(FIRST_ROW + first, at)
             + (f":{xl_rowcol_to_cell(FIRST_ROW + last, at)}" if last > first else "")
             for first, last in ranges
-        )
+        ]
 
 
 def quoted(sheet: str) -> str:
@@ -82,8 +85,8 @@ def formula(
             added = "+".join(grid.place(row, one) for one in plus)
             return "=" + added + "".join(f"-{grid.place(row, one)}" for one in minus)
         case Rows(plus, minus):
-            added = f"=SUM({grid.runs(plus, column)})" if plus else "=0"
-            return f"{added}-SUM({grid.runs(minus, column)})" if minus else added
+            added = f"={_sum(grid.runs(plus, column))}" if plus else "=0"
+            return f"{added}-{_sum(grid.runs(minus, column))}" if minus else added
         case Ratio(part, whole, places):
             numerator, denominator = grid.place(row, part), grid.place(row, whole)
             return f'=IF({denominator}=0,"",ROUND({numerator}/{denominator},{places + 2}))'
@@ -91,6 +94,14 @@ def formula(
             other = grids[table]
             same = other is grid
             return "=" + (other.place if same else other.full_place)(other_row, other_column)
+
+
+def _sum(ranges: Sequence[str]) -> str:
+    """The sum of ranges; of more than a program takes, the sum of their sums."""
+    if len(ranges) > _MOST_ARGUMENTS:
+        firsts = range(0, len(ranges), _MOST_ARGUMENTS)
+        return _sum([_sum(ranges[first : first + _MOST_ARGUMENTS]) for first in firsts])
+    return f"SUM({','.join(ranges)})"
 
 
 def sheet_names(titles: Iterable[str], taken: Iterable[str]) -> list[str]:
