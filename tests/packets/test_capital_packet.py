@@ -157,7 +157,7 @@ def test_the_least_contribution_is_that_of_the_api(api: Api) -> None:
     assert packet.column("contributions", "closing") == amounts(least["years"], "closing")
     assert packet.cell("contributions", "y2027", "more") == amount(least["more_than_today"])
     assert any(
-        f"The year that asks for it is {least['binding_year']}." in one for one in packet.paragraphs("plain")
+        f"{least['binding_year']} is the year that requires it." in one for one in packet.paragraphs("plain")
     )
 
 

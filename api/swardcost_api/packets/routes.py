@@ -39,7 +39,10 @@ Through = Annotated[
 ]
 ThroughOfLocked = Annotated[
     Month | None,
-    Query("The last month that counts, of a locked plan alone; this month where none is given.", example="2026-09"),
+    Query(
+        "The last month that counts, of a locked plan alone; this month where none is given.",
+        example="2026-09",
+    ),
 ]
 InLocale = Annotated[
     PacketLocale | None,

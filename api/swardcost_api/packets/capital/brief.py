@@ -163,13 +163,13 @@ def _funding(telling: Telling) -> str:
     told = {"first": first.year, "begins": telling.shown(Share(first.percent_funded))}
     if first is last:
         return telling.say(
-            "At the end of %(first)s the reserve holds %(begins)s of what the wear of all assets by then would ask "
-            "for.",
+            "At the end of %(first)s the reserve holds %(begins)s of what should have been set aside by then "
+            "for the wear of all assets.",
             **told,
         )
     return telling.say(
-        "At the end of %(first)s the reserve holds %(begins)s of what the wear of all assets by then would ask for, "
-        "and %(ends)s at the end of %(last)s.",
+        "At the end of %(first)s the reserve holds %(begins)s of what should have been set aside by then for "
+        "the wear of all assets, and %(ends)s at the end of %(last)s.",
         **told, ends=telling.shown(Share(last.percent_funded)), last=last.year,
     )  # fmt: skip
 

@@ -37,7 +37,8 @@ def least_contribution(telling: Telling) -> Iterator[Part]:
     columns = (
         Column("year", say("Year")), telling.money("least", say("Least contribution")),
         telling.money("own", say("The plan's own")), telling.money("more", say("Difference")),
-        telling.money("closing", say("Closing with the least")), telling.money("planned", say("Closing as planned")),
+        telling.money("closing", say("Year-end reserve with the least contribution")),
+        telling.money("planned", say("Closing as planned")),
         telling.money("floor", say("Floor")),
     )  # fmt: skip
     planned = {one.year: one.closing for one in telling.facts.figures.years}
@@ -58,7 +59,7 @@ def _least_words(telling: Telling, least: LeastContributionFigures) -> str:
     if telling.one_year:
         return _least_of_one_year(telling, least)
     if least.contribution is None:
-        return say("No contribution that could be meant keeps the reserve at its floor in every year.")
+        return say("No realistic contribution keeps the reserve at its floor in every year.")
     if not least.contribution.amount:
         return say(
             "No contribution is needed: the reserve stays at or above its floor in every year without one."
@@ -69,20 +70,20 @@ def _least_words(telling: Telling, least: LeastContributionFigures) -> str:
     }  # fmt: skip
     if not least.percent_a_year:
         return say(
-            "The least level contribution that keeps every year at or above the floor of %(floor)s is %(least)s a "
-            "year. The year that asks for it is %(year)s.",
+            "The least level contribution that keeps every year at or above the floor of %(floor)s is "
+            "%(least)s a year. %(year)s is the year that requires it.",
             **told,
         )
     told["percent"] = telling.shown(Share(abs(least.percent_a_year)))
     if least.percent_a_year < 0:
         return say(
             "The least contribution that keeps every year at or above the floor of %(floor)s is %(least)s in "
-            "%(first)s, falling by %(percent)s a year. The year that asks for it is %(year)s.",
+            "%(first)s, falling by %(percent)s a year. %(year)s is the year that requires it.",
             **told,
         )
     return say(
-        "The least contribution that keeps every year at or above the floor of %(floor)s is %(least)s in %(first)s, "
-        "rising by %(percent)s a year. The year that asks for it is %(year)s.",
+        "The least contribution that keeps every year at or above the floor of %(floor)s is %(least)s in "
+        "%(first)s, rising by %(percent)s a year. %(year)s is the year that requires it.",
         **told,
     )
 
@@ -90,7 +91,7 @@ def _least_words(telling: Telling, least: LeastContributionFigures) -> str:
 def _least_of_one_year(telling: Telling, least: LeastContributionFigures) -> str:
     say, told = telling.say, {"year": telling.facts.figures.first_year}
     if least.contribution is None:
-        return say("No contribution that could be meant keeps the reserve at its floor in %(year)s.", **told)
+        return say("No realistic contribution keeps the reserve at its floor in %(year)s.", **told)
     if not least.contribution.amount:
         return say(
             "No contribution is needed: at the end of %(year)s the reserve is at or above its floor without one.",

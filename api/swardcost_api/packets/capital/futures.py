@@ -167,7 +167,7 @@ def _figures(telling: Telling, told: PlanFutures, below: FuturesShare) -> Iterat
 def _fan(telling: Telling, told: PlanFutures) -> Chart:
     say, title = telling.say, telling.say("The reserve in the futures")
     called = FanWords(
-        say("9 of 10 futures"), say("Half of the futures"), say("Middle of the futures"), say("The plan"), say("Floor"),
+        say("9 of 10 futures"), say("Half of the futures"), say("Median outcome"), say("The plan"), say("Floor"),
         say("Year"),
     )  # fmt: skip
     columns = (
@@ -211,11 +211,15 @@ def _by_year(telling: Telling, told: PlanFutures) -> Table:
         Column("year", say("Year")), telling.money("plan", say("Closing in the plan")),
         telling.money("p10", say("1 in 10 below")), telling.money("p50", say("Middle")),
         telling.money("p90", say("1 in 10 above")), telling.money("unplanned", say("Unplanned, mean")),
-        Column("below", say("Below the floor"), Kind.PERCENT), Column("by_then", say("By then"), Kind.PERCENT),
+        Column("below", say("Below the floor"), Kind.PERCENT),
+        Column("by_then", say("In this year or earlier"), Kind.PERCENT),
     )  # fmt: skip
     rows = tuple(_year(telling, told, one) for one in told.years)
     notes = (
-        say("Below the floor: futures of which this year closes below it. By then: this year or one before."),
+        say(
+            "Below the floor: futures of which this year closes below it. In this year or earlier: also "
+            "those of which a year before did."
+        ),
         say("Unplanned: replacements that no project of the plan does any more."),
     )
     return Table(FUTURES, say("The futures by year"), columns, rows, notes)

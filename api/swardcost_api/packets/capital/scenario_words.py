@@ -30,7 +30,7 @@ def changes_of(telling: Telling, asked: ScenariosAsked, name: str) -> Iterator[s
     yield {
         "as_dated": lambda: say("Projects as dated."),
         "as_decided": lambda: say("Projects as decided."),
-        "best_timing": lambda: say("Projects where they are worth most within all limits."),
+        "best_timing": lambda: say("Projects in the years with the highest score within all limits."),
     }[scenario.start]()
     labels = {one.stated.id: telling.label(one.stated) for one in plan.projects}
     yield from _projects(telling, scenario, labels)
@@ -158,7 +158,7 @@ def not_possible(telling: Telling, found: CountedScenario) -> str:
         limits = telling.listed(_limits(telling, found))
         return say("Not possible: no timing of the projects keeps all of these: %(limits)s.", limits=limits)
     if found.no_contribution:
-        return say("Not possible: no contribution that could be meant keeps the reserve at its floor.")
+        return say("Not possible: no realistic contribution keeps the reserve at its floor.")
     return say("Not possible: no timing that keeps every limit was found in the effort allowed.")
 
 

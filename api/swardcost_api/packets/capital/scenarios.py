@@ -194,7 +194,7 @@ def _projects(telling: Telling, found: ScenariosSideBySide) -> Table:
             "Cost of moving: dearer work and upkeep of the projects in other years than dated, less the interest that "
             "is kept, all other projects as dated; less than zero where it pays."
         ),
-        say("Order, windows and closure days are kept by a best timing alone."),
+        say("Only a scenario of best timing keeps to the order, the allowed years and the closure days."),
     )
     return Table(PROJECTS, say("Projects in the scenarios"), columns, rows, notes)
 

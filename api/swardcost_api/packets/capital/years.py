@@ -206,9 +206,7 @@ def _balance_table(telling: Telling) -> Table:
     below = [str(one.year) for one in years if one.below_floor]
     notes: tuple[str, ...] = ()
     if below:
-        notes = (
-            say("Below the floor, which is less than zero above it: %(years)s.", years=", ".join(below)),
-        )
+        notes = (say("Years below the floor: %(years)s.", years=", ".join(below)),)
     return Table(BALANCE, say("The reserve beside its floor"), tuple(columns), rows, notes)
 
 
