@@ -92,11 +92,13 @@ async def _fill_all_places() -> None:
             closed.append(name)
 
     limiter, streams = anyio.CapacityLimiter(4), Streams()
-    answers = [await streams.response(pieces(str(one)), "text/csv", limiter) for one in range(MOST_AT_ONCE)]
+    answers = [
+        await streams.response(pieces(str(one)), "text/csv", {}, limiter) for one in range(MOST_AT_ONCE)
+    ]
     with pytest.raises(ProblemError) as refused:
-        await streams.response(pieces("late"), "text/csv", limiter)
+        await streams.response(pieces("late"), "text/csv", {}, limiter)
     assert refused.value.kind.slug == "unavailable"
     for answer in answers:
         assert [piece async for piece in answer.iterator] == [b"a", b"b"]
     assert (streams.open, sorted(closed)) == (0, ["0", "1"])
-    assert await streams.response(pieces("again"), "text/csv", limiter)
+    assert await streams.response(pieces("again"), "text/csv", {}, limiter)

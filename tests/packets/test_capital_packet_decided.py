@@ -234,7 +234,7 @@ def test_a_plan_with_no_year_in_common_with_the_one_before_says_so(api: Api) -> 
     assert any("with which it has no year in common" in one for one in packet.texts())
 
 
-def test_only_a_locked_plan_has_a_month_that_counts_and_none_before_it_was_locked(api: Api) -> None:
+def test_only_a_locked_plan_has_a_month_that_counts_and_none_before_the_year_of_locking(api: Api) -> None:
     it_is(api, "2026-05-02")
     plan = a_plan(api)
     a_plan_project(api, plan, "Bridge", year=2028)
@@ -255,6 +255,7 @@ def test_only_a_locked_plan_has_a_month_that_counts_and_none_before_it_was_locke
     decide(api, plan, {})
     # The plan begins in 2027; what was opened at once is spent on before.
     assert got(api, place)["through"] == got(api, f"{place}?through=2026-05")["through"] == "2026-05"
-    answer = api.get(f"{place}?through=2026-04")
+    assert api.get(f"{place}?through=2026-01").status_code == 200
+    answer = api.get(f"{place}?through=2025-12")
     assert (answer.status_code, answer.json()["type"]) == (422, "/problems/invalid-values")
-    assert answer.json()["faults"][0]["expected"] == "2026-05, the first month of the plan, or later"
+    assert answer.json()["faults"][0]["expected"] == "2026-01, the first month of the plan, or later"

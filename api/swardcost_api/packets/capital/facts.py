@@ -196,9 +196,9 @@ def read_facts(work: UnitOfWork, asked: NewPacket) -> CapitalFacts:
     standing = None
     if plan.locked_at is not None:
         standing = read_standing(work, plan.id, asked.through)
-        # What was opened before the first year is spent on from the month in which the plan was locked.
-        first = min(f"{plan.first_year}-01", plan.locked_at.date().isoformat()[:7])
-        refuse_before(first, standing.through, "of the plan")
+        # What is opened before the first year is spent on in the year in which the plan was locked.
+        first_year = min(plan.first_year, plan.locked_at.year)
+        refuse_before(f"{first_year:04d}-01", standing.through, "of the plan")
     counted = read_counted_plan(work, plan.id) if standing is None else standing.counted
     before = None if plan.follows is None else read_plan(work, plan.follows)
     return CapitalFacts(
