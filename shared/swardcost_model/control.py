@@ -130,10 +130,10 @@ class ForecastLine(EarnedFigures):
         description="How the share done is known, in words.",
         examples=["820 of 1,000 short tons on 2026-10-12 (82 %)"],
     )
-    posted_since_measured: Money | None = Field(
-        description="Postings of the months after the one in which it was last measured. They are taken to be on "
-        "budget: earned is the cost, but at least what was measured, and at most that and these postings. Null where "
-        "it never was measured."
+    cost_since_measured: Money | None = Field(
+        description="What the cost, posted and accrued, grew by after the month in which it was last measured. It is "
+        "taken to be on budget: earned is the cost, but at least what was measured, and at most that and this growth. "
+        "Null where it never was measured."
     )
     method: ForecastMethod = Field(
         description="The method that gave the estimate: the one asked for, or `as_budgeted` where it has no answer."
@@ -158,8 +158,8 @@ class Forecast(Answer):
         description="Lines whose share done is not known; they count as on budget so far."
     )
     outdated: int = Field(
-        description="Lines with postings of months after the one in which they were last measured, which are taken to "
-        "be on budget until they are measured again."
+        description="Lines on which more is taken to be done than was measured, for what they cost since; until they "
+        "are measured again."
     )
     derivation: list[str]
 

@@ -56,7 +56,12 @@ def test_a_packet_keeps_its_bytes_and_tells_their_digest(api: Api) -> None:
     # Whatever becomes of the estimate, the packet tells what it told.
     accepted(api, estimate["id"])
     assert {form: file_of(api, packet, form) for form in MEDIA} == files
-    data = api.get(f"{PACKETS}/{packet['id']}/document").json()
+    document = f"{PACKETS}/{packet['id']}/document"
+    paper = api.get(document, headers={"Accept": MEDIA["pdf"]}).headers
+    assert (paper["content-disposition"], paper["x-content-type-options"]) == (
+        'attachment; filename="packet-1.pdf"', "nosniff",
+    )  # fmt: skip
+    data = api.get(document).json()
     assert (data["title"], data["mark"]) == ("Autumn programme", {"state": "issued", "number": "1"})
 
 

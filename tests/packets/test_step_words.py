@@ -1,5 +1,6 @@
 """Steps in the language of a packet: all that the engine writes is translated, and what a club calls a thing is not."""
 
+import re
 from collections.abc import Iterator
 from string import Formatter as Places
 
@@ -17,6 +18,7 @@ from swardcost_api.packets.step_words import StepWords, phrases, step_words_for
 from swardcost_api.packets.wording import words_for
 from word_catalogs import CATALOGS, STEPS, read_catalog, renewed
 
+_SIGNS = re.compile(r" [-+/=x] |[()^]")
 LANGUAGES = [language for language, domain in CATALOGS if domain == STEPS]
 ALL = [pytest.param(method, id=name) for name, method in METHODS.items()]
 FRENCH = StepWords(
@@ -60,6 +62,7 @@ def test_every_step_of_every_method_is_told_whole(method: Method, language: str)
     for measure in measured(method, example_area(method)).values():
         for text in (text for step in measure.derivation for text in _texts(step)):
             assert words.left(text) == [], text
+            assert _SIGNS.findall(words.text(text)) == _SIGNS.findall(text), (text, words.text(text))
 
 
 def _texts(step: Step) -> Iterator[str]:
@@ -81,7 +84,10 @@ def _texts(step: Step) -> Iterator[str]:
         ("area of layer depth", "épaisseur de la couche, superficie"),
         ("Pride of Ridge", "Pride of Ridge"),
         ("area 51, Old {1} %(x)s", "area 51, Old {1} %(x)s"),
-        ("60 hour", "60 heure"),
+        ("area x area of layer depth", "superficie x épaisseur de la couche, superficie"),
+        ("1 hour, rounded up", "1 heure, arrondi au-dessus"),
+        ("60 hour", "60 heures"),
+        ("90 each", "90"),
         ("", ""),
     ],
 )

@@ -62,7 +62,8 @@ class Line:
     used: Decimal | None = None
     priced: Decimal = ZERO
     done: Fraction | None = None
-    posted_since: Decimal = ZERO
+    measured_in: str | None = None
+    cost_since: Decimal = ZERO
 
     @property
     def accrued(self) -> Decimal:
@@ -105,11 +106,10 @@ def at_end_of(season: Season, month: str) -> dict[str, Line]:
             planned = lines[key].quantity
             assert planned is not None
             lines[key].done = min(Fraction(done) / Fraction(planned), Fraction(1))
-            lines[key].posted_since = sum(
-                (row.amount for row in season.postings
-                 if row.key == key and month_of(on) < month_of(row.on) <= month),
-                ZERO,
-            )  # fmt: skip
+            lines[key].measured_in = month_of(on)
+    for key, line in lines.items():
+        if line.measured_in is not None and line.measured_in < month:
+            line.cost_since = line.cost - at_end_of(season, line.measured_in)[key].cost
     return lines
 
 
@@ -155,13 +155,13 @@ def up_to(by_month: dict[str, Decimal], month: str) -> Decimal:
 
 
 def earned(line: Line) -> Decimal:
-    """Budget x share done; what was never measured counts as on budget, and so does what was posted since."""
+    """Budget x share done; what was never measured counts as on budget, and so does the cost since."""
     if line.done is None:
         return max(min(line.cost, line.budget), ZERO)
     measured = half_up(Fraction(line.budget) * line.done)
-    if line.posted_since <= 0 or line.budget <= 0:
+    if line.cost_since <= 0 or line.budget <= 0:
         return measured
-    return max(measured, min(line.cost, line.budget, measured + line.posted_since))
+    return max(measured, min(line.cost, line.budget, measured + line.cost_since))
 
 
 def at_completion(line: Line, method: str) -> tuple[Decimal | None, Decimal]:

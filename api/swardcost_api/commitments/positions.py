@@ -85,6 +85,11 @@ class LineCommitment:
     open_minor: int
     expected_month: str | None
 
+    @property
+    def accrued_minor(self) -> int:
+        """Received and not invoiced, invoiced and not posted, and retainage held back."""
+        return self.received_not_invoiced_minor + self.invoiced_not_posted_minor + self.retained_minor
+
 
 def standings(
     work: UnitOfWork, wanted: Wanted, on: date | None, currency: str, *, postings: bool = False

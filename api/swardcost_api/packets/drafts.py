@@ -47,6 +47,11 @@ class IssuedDocument(PacketDocument):
         found._files = files
         return found
 
+    @property
+    def file_name(self) -> str:
+        """What its files are called, without their ending."""
+        return f"packet-{self.mark.number}"
+
     def bytes_of(self, media_type: str) -> bytes:
         """A file, byte for byte as it was issued."""
         return self._files[media_type]

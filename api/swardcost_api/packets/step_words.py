@@ -9,24 +9,26 @@ calls a thing.
 import itertools
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import cache, lru_cache
 from importlib.resources import files
 
 from babel import Locale
 from babel.messages.pofile import read_po
 
-from swardcost_api.packets.unit_names import NAMES, unit_name
+from swardcost_api.packets.unit_names import NAMELESS, NAMES, unit_name
 from swardcost_api.packets.wording import LANGUAGES, Words, words_for
 
 OTHERS = (
     # money of an estimate and its risks
     "Cash total", "Total", "carried", "charge of one", "deviation", "escalation", "high", "high percent", "low",
     "low percent", "one {1}", "overhead", "overhead and escalation", "part in cash of {1}", "rounded half up",
-    "rounded up to the next whole", "stated quantity", "sum of the totals of all trials", "tax", "tax and overhead",
-    "taxable lines", "the k-th smallest of all trials, k = percent / 100 x trials, rounded up", "total",
-    "contract, of {1}", "estimate, of {1}", "invoice, of {1}", "quote, {1}", "allowance, of {1}",
-    "price of the edition", "the lines and markups of this estimate", "the same percentage on what costs new money",
-    "the terms of the estimate",
+    "rounded up to the least of {1}", "rounded up to the next whole", "stated quantity",
+    "sum of the totals of all trials", "tax", "tax and overhead", "taxable lines",
+    "the k-th smallest of all trials, k = percent / 100 x trials, rounded up", "total", "contract", "estimate",
+    "invoice", "quote", "allowance", "of {1}", "valid until {1}", "price from {1}", "price of the edition",
+    "the lines and markups of this estimate", "the lowest and highest prices of the edition",
+    "the same percentage on what costs new money", "the terms of the estimate",
     # budgets
     "adjusted budget", "earned", "planned", "the superintendent's own figure to complete",
     # capital plans
@@ -34,9 +36,10 @@ OTHERS = (
     "closing below the floor for the first time", "closing below the floor in any year", "closing below zero",
     "closing below zero in any year", "cost from {1}", "in {1} instead of {2}", "interest as dated", "interest earned",
     "interest earned of {1}", "interest paid on loans", "interest paid on loans of {1}",
-    "interest with the moved projects as dated", "interest with the project later", "least closing balance",
-    "open commitments", "score of {1}", "sizes of its areas added up", "spending of {1}", "sum of weight",
-    "sum of weights", "the areas of the course", "weight of {1}", "yearly upkeep at the prices of {1}",
+    "interest with the moved projects as dated", "interest with the project later", "interest with the projects moved",
+    "least closing balance", "open commitments", "score of {1}", "sizes of its areas added up", "spending of {1}",
+    "sum of weight", "sum of weights", "the areas of the course", "weight of {1}",
+    "yearly upkeep at the prices of {1}",
     # work: its materials and goods, and what is told of each
     "amendment", "approach", "bags", "bales", "base gravel", "big rolls", "ceiling", "concrete", "cover", "doors",
     "fill", "flooring", "flooring boxes", "gravel", "intermediate layer", "items", "liner", "material", "mesh",
@@ -46,25 +49,27 @@ OTHERS = (
     "{1} moisture", "{1} waste", "content of one of the {1}", "pace for {1}", "pace in {1}", "share of {1}",
     "time for one of the {1}", "time for {1}", "time in {1}", "for sweeping", "band {1} filled by sum",
     "band {1} filled once", "band {1} removed by sum", "band {1} removed once", "compacted volume", "cut area {1}",
-    "cut at corner {1}", "cut at point {1}", "cut of cell {1}", "cut to spare", "cut volume {1} to {2}", "door height",
-    "drain out length", "drill diameter", "fill area {1}", "fill at corner {1}", "fill at point {1}",
-    "fill of cell {1}", "fill volume {1} to {2}", "fill to bring in",
-    "geometry: each surveyed point stands for an equal part of the area", "layer {1} filled by sum",
-    "layer {1} filled once", "layer {1} removed by sum", "layer {1} removed once", "opened volume", "outlets",
-    "over goal by sum", "over goal touched once", "short of goal by sum", "short of goal touched once",
-    "pass {1} filled share", "pass {1} filled volume", "pass {1} removed share", "pass {1} removed volume",
-    "pass {1} hole diameter", "pass {1} hole section", "pass {1} slit spacing", "pass {1} slit width",
-    "pass {1} spacing across", "pass {1} spacing along", "pass {1} surface per hole", "regrade depth",
-    "regraded volume", "station {1}", "stretch {1}", "sum over the scope items", "the take-off of this work",
-    "tine inside diameter", "tine outside diameter", "toe anchor", "top anchor", "trips from {1} to {2}",
-    "window height", "window width",
+    "cut at corner {1}", "cut sum of cell {1}", "fill sum of cell {1}", "cut at point {1}", "cut of cell {1}",
+    "cut to spare", "hollow tine", "solid tine", "slicing", "vertical mowing", "sand injection", "drill", "week {1}",
+    "each in two directions", "cut volume {1} to {2}", "door height", "drain out length", "drill diameter",
+    "fill area {1}", "fill at corner {1}", "fill at point {1}", "fill of cell {1}", "fill volume {1} to {2}",
+    "fill to bring in", "geometry: each surveyed point stands for an equal part of the area",
+    "layer {1} filled by sum", "layer {1} filled once", "layer {1} removed by sum", "layer {1} removed once",
+    "opened volume", "outlets", "over goal by sum", "over goal touched once", "short of goal by sum",
+    "short of goal touched once", "pass {1} filled share", "pass {1} filled volume", "pass {1} removed share",
+    "pass {1} removed volume", "pass {1} hole diameter", "pass {1} hole section", "pass {1} slit spacing",
+    "pass {1} slit width", "pass {1} spacing across", "pass {1} spacing along", "pass {1} surface per hole",
+    "regrade depth", "regraded volume", "station {1}", "stretch {1}", "sum over the scope items",
+    "the take-off of this work", "tine inside diameter", "tine outside diameter", "toe anchor", "top anchor",
+    "trips from {1} to {2}", "window height", "window width",
     "transport problem, by successive shortest paths (Ahuja, Magnanti and Orlin, Network Flows, 1993)",
 )  # fmt: skip
 """Phrases that are not written where a step is recorded, but put in from elsewhere."""
 
 _OPERATOR = re.compile(r"(\s+[-+/=x]\s+|(?<=\^)-|[()\[\]^,;])")
-_SIGN = re.compile(r"[\d\s.,%{}]*|pi|min|max|sqrt|ln|[a-zA-Z]")
-_QUANTITY = re.compile(r"([\d.,]+) (\w[\w ]*)")
+_CALCULATING = re.compile(r"\s[-+/=x]\s|\^")
+_SIGN = re.compile(r"[\d\s.,%{}-]*|pi|min|max|sqrt|ln|[a-zA-Z]")
+_QUANTITY = re.compile(r"(\d[\d,]*(?:\.\d+)?) (\w[\w ]*)")
 _PLACE = re.compile(r"\{\d?\}")
 _KEPT = 4096
 """Texts of which the translation is kept; some hold names of clubs, so they never end."""
@@ -93,7 +98,7 @@ class StepWords:
         self._words = words
         self._whole = {one: text for one, text in translated.items() if "{1}" not in one}
         self._patterns = [
-            (_pattern(one), text, len(_PLACE.sub("", one).split()) < 2)
+            (_pattern(one), text, len(_CALCULATING.findall(one)), len(_PLACE.sub("", one).split()) < 2)
             for one, text in sorted(translated.items(), key=lambda pair: -len(pair[0]))
             if "{1}" in one
         ]
@@ -128,12 +133,15 @@ class StepWords:
         if phrase in self._whole:
             return self._whole[phrase]
         quantity = _QUANTITY.fullmatch(phrase)
-        unit = quantity[2].replace(" ", "_") if quantity else phrase.replace(" ", "_")
-        if unit in NAMES:
-            name = unit_name(self._words, unit, 1)
-            return f"{quantity[1]} {name}" if quantity else name
-        for pattern, text, weak in self._patterns:
-            match = pattern.fullmatch(phrase)
+        if quantity and (unit := quantity[2].replace(" ", "_")) in NAMES.keys() | NAMELESS:
+            number = Decimal(quantity[1].replace(",", ""))
+            return f"{quantity[1]} {unit_name(self._words, unit, number)}".rstrip()
+        if phrase.replace(" ", "_") in NAMES:
+            return unit_name(self._words, phrase.replace(" ", "_"), 1)
+        signs = len(_CALCULATING.findall(phrase))
+        for pattern, text, own_signs, weak in self._patterns:
+            # What is put in is a name or a number, never a piece of a formula.
+            match = pattern.fullmatch(phrase) if signs == own_signs else None
             if match is not None and not (weak and any(map(self._is_foreign, match.groups()))):
                 return text.format("", *map(self._text, match.groups()))
         return None

@@ -27,8 +27,8 @@ HOW = [
     "planned: adjusted budget up to the month; earned = adjusted budget x share done, rounded half up to the cent",
     "share done: measured in the line's own unit, or in percent; a line that was not measured counts as on budget: "
     "earned = cost, at most the budget",
-    "what was posted in the months after a line was measured may have done more: earned is then the cost, but at least "
-    "what was measured, and at most that and what was posted since, or the budget",
+    "what a line cost after the month in which it was measured may have done more: earned is then the cost, but at "
+    "least what was measured, and at most that and the cost since, or the budget",
     "cost = actual + accrued; schedule variance = earned - planned; cost variance = earned - cost",
     "schedule index = earned / planned; cost index = earned / cost; to 0.001",
     *(f"{method}: estimate at completion = {formula}" for method, formula in FORMULAS.items()),
@@ -36,7 +36,7 @@ HOW = [
     "variance at completion = budget - estimate at completion",
 ]
 COLUMNS = (
-    "line", "label", "account", "unplanned", "measured", "posted_since_measured", "budget", "planned", "earned", "cost",
+    "line", "label", "account", "unplanned", "measured", "cost_since_measured", "budget", "planned", "earned", "cost",
     "schedule_variance", "cost_variance", "schedule_index", "cost_index", "index_to_complete", "percent_done", "method",
     *(f"at_completion_{method}" for method in METHODS), "at_completion", "to_complete", "variance_at_completion",
     "currency",
@@ -104,7 +104,7 @@ def forecast_of(
         budget=gathered.budget, through=gathered.through, on=gathered.on, created_at=now, method=method,
         lines=[_line(one, currency) for one in found],
         total=EarnedFigures(**_figures(total, sum(one.at_completion_minor for one in found), currency)),
-        unmeasured=sum(one.line.done is None for one in found), outdated=sum(one.line.outdated for one in found),
+        unmeasured=sum(one.line.measured is None for one in found), outdated=sum(one.line.outdated for one in found),
         derivation=HOW,
     )  # fmt: skip
 
@@ -117,7 +117,7 @@ def _line(found: LineForecast, currency: str) -> ForecastLine:
 
     return ForecastLine(
         **naming(found.line), **_figures(value, found.at_completion_minor, currency),
-        measured=_measured(found.line), posted_since_measured=money(found.line.posted_since_measured_minor),
+        measured=_measured(found.line), cost_since_measured=money(found.line.cost_since_measured_minor),
         method=found.method, committed_floor=found.on_floor,
         forecasts=[
             MethodForecast(
@@ -161,7 +161,7 @@ def _measured(line: LineFigures) -> str:
 def forecast_cells(report: Forecast) -> Iterable[Sequence[Any]]:
     """The report as rows of a table with `COLUMNS`; the total comes last."""
     for line in report.lines:
-        since = line.posted_since_measured.amount if line.posted_since_measured else None
+        since = line.cost_since_measured.amount if line.cost_since_measured else None
         by_method = [one.at_completion.amount if one.at_completion else None for one in line.forecasts]
         yield (
             line.number, line.label, line.account, line.unplanned, line.measured, since, *_earned_cells(line),

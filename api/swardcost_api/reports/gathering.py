@@ -1,6 +1,6 @@
 """What every report on a budget rests on: each line's budget, postings and commitments up to the end of a month."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -27,6 +27,8 @@ class LineFigures:
 
     state: LineState
     measured: Measured | None
+    cost_when_measured_minor: int | None = None
+    """Cost at the end of the month in which it was last measured, where that is an earlier one."""
     commitments: list[LineCommitment] = field(default_factory=list)
     actual_by_month: dict[str, int] = field(default_factory=dict)
     other_accounts_minor: int = 0
@@ -39,10 +41,7 @@ class LineFigures:
     @property
     def accrued_minor(self) -> int:
         """Received and not invoiced, invoiced and not posted, and retainage held back."""
-        return sum(
-            one.received_not_invoiced_minor + one.invoiced_not_posted_minor + one.retained_minor
-            for one in self.commitments
-        )
+        return sum(one.accrued_minor for one in self.commitments)
 
     @property
     def cost_minor(self) -> int:
@@ -61,25 +60,24 @@ class LineFigures:
         return share_done(self.measured.done, planned) if planned else None
 
     @property
-    def posted_since_measured_minor(self) -> int | None:
-        """Postings of the months after the one in which it was last measured; absent where it never was."""
+    def cost_since_measured_minor(self) -> int | None:
+        """What the cost grew by after the month in which it was last measured; absent where it never was."""
         if self.measured is None:
             return None
-        month = self.measured.measured_on.isoformat()[:7]
-        return sum(amount for one, amount in self.actual_by_month.items() if one > month)
+        return 0 if self.cost_when_measured_minor is None else self.cost_minor - self.cost_when_measured_minor
 
     @property
     def done_as_counted(self) -> Fraction | None:
-        """The share of the work done as reports count it: the measured one, and what was posted since as on budget."""
-        done, since = self.done, self.posted_since_measured_minor
+        """The share of the work done as reports count it: the measured one, and what it cost since as on budget."""
+        done, since = self.done, self.cost_since_measured_minor
         if done is None or since is None:
             return None
         return done_since(self.state.adjusted_minor, done, self.cost_minor, since)
 
     @property
     def outdated(self) -> bool:
-        """Whether something was posted since it was measured, so that more may be done than is known."""
-        return bool(self.posted_since_measured_minor)
+        """Whether it cost so much since it was measured that more counts as done than was."""
+        return self.done_as_counted != self.done
 
     def used(self) -> tuple[Decimal | None, int | None]:
         """The quantity received or billed, in the line's unit, and what it cost; absent where nothing tells it.
@@ -150,7 +148,28 @@ def gather(
             line.postings += total.count
             if line.state.account is not None and total.account != line.state.account:
                 line.other_accounts_minor += total.amount_minor
+    _costs_when_measured(work, budget_id, month, lines)
     return Gathered(budget, month, on, list(lines.values()), unassigned, postings)
+
+
+def _costs_when_measured(
+    work: UnitOfWork, budget_id: UUID, through: str, lines: Mapping[UUID, LineFigures]
+) -> None:
+    """Fill in what lines had cost at the end of the months in which they were last measured: one look a month."""
+    by_month: dict[str, dict[UUID, LineFigures]] = {}
+    for line_id, line in lines.items():
+        if line.measured is not None:
+            by_month.setdefault(line.measured.measured_on.isoformat()[:7], {})[line_id] = line
+    for month, measured in by_month.items():
+        if month >= through:
+            continue
+        for line in measured.values():
+            line.cost_when_measured_minor = up_to(line.actual_by_month, month)
+        for commitment in committed_by_line(work, budget_id, last_day(month)):
+            line_then = measured.get(commitment.budget_line_id)
+            if line_then is not None:
+                assert line_then.cost_when_measured_minor is not None
+                line_then.cost_when_measured_minor += commitment.accrued_minor
 
 
 def up_to(by_month: dict[str, int], month: str) -> int:

@@ -325,7 +325,7 @@ def handler_for(operation: Operation, runtime: Runtime) -> HTTPRouteHandler:
         if isinstance(chosen, Face):
             written = chosen.write(answer)
             content = written.encode() if isinstance(written, str) else written
-            headers |= _saved_as(operation, chosen.media_type)
+            headers |= _saved_as(operation, chosen.media_type, answer)
             return Response(
                 content, status_code=operation.status, media_type=chosen.media_type, headers=headers
             )
@@ -400,12 +400,12 @@ def _fingerprint(incoming: Incoming) -> str:
     return idempotency.request_hash(incoming.request.method, url.path, url.query, incoming.content)
 
 
-def _saved_as(operation: Operation, media_type: str) -> dict[str, str]:
-    """The name under which a program saves a form that is a file: that of what the operation reads."""
+def _saved_as(operation: Operation, media_type: str, answer: Any = None) -> dict[str, str]:
+    """The name under which a program saves a form that is a file: the answer's own, or that of what is read."""
     ending = _FILE_ENDINGS.get(media_type)
     if ending is None:
         return {}
-    name = operation.id.partition("_")[2].replace("_", "-")
+    name = getattr(answer, "file_name", None) or operation.id.partition("_")[2].replace("_", "-")
     return {"Content-Disposition": f'attachment; filename="{name}.{ending}"'}
 
 

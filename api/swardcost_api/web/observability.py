@@ -90,7 +90,8 @@ class RequestLog:
             if message["type"] == "http.response.start":
                 status = message["status"]
                 headers = [_with_head(name, value) for name, value in message["headers"]]
-                message["headers"] = [*headers, (b"x-request-id", request_id.encode())]
+                given_back = (b"x-request-id", request_id.encode())
+                message["headers"] = [*headers, given_back, (b"x-content-type-options", b"nosniff")]
             elif message["type"] == "http.response.body" and method == "HEAD":
                 message["body"] = b""
             await send(message)

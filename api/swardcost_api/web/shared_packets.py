@@ -22,7 +22,6 @@ _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'",
     "Referrer-Policy": "no-referrer",
-    "X-Content-Type-Options": "nosniff",
     "X-Robots-Tag": "noindex",
 }
 """The token is in the address: nothing is kept, told on, or fetched from elsewhere."""

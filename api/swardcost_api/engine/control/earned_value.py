@@ -62,11 +62,11 @@ def earned(budget_minor: int, done: Fraction) -> int:
     return whole(budget_minor * done)
 
 
-def done_since(budget_minor: int, done: Fraction, cost_minor: int, posted_since_minor: int) -> Fraction:
-    """The share done where something was posted since it was measured, which may have done more.
+def done_since(budget_minor: int, done: Fraction, cost_minor: int, cost_since_minor: int) -> Fraction:
+    """The share done where the cost grew since it was measured, for work that may have been done.
 
-    As on work that was never measured, what it cost is taken for what it is worth: but for no more than was posted
-    since, for no less than was measured, and at most for the whole. So nothing is saved by it, and what is to come does
+    As on work that was never measured, what it cost is taken for what it is worth: but for no more than the cost grew
+    by, for no less than was measured, and at most for the whole. So nothing is saved by it, and what is to come does
     not hold that work once more.
 
     Examples
@@ -76,10 +76,10 @@ def done_since(budget_minor: int, done: Fraction, cost_minor: int, posted_since_
     >>> done_since(100_00, Fraction(1, 2), 50_00, 30_00)
     Fraction(1, 2)
     """
-    if budget_minor <= 0 or posted_since_minor <= 0:
+    if budget_minor <= 0 or cost_since_minor <= 0:
         return done
     measured = earned(budget_minor, done)
-    worth = min(cost_minor, measured + posted_since_minor, budget_minor)
+    worth = min(cost_minor, measured + cost_since_minor, budget_minor)
     return done if worth <= measured else Fraction(worth, budget_minor)
 
 

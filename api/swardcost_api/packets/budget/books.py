@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from swardcost_api.packets.budget.brief import outdated
+from swardcost_api.packets.budget.brief import ahead_of_cost, gaps_accepted, outdated
 from swardcost_api.packets.budget.facts import BooksMonth
 from swardcost_api.packets.budget.telling import Telling
 from swardcost_api.packets.document import Cautions, Cell, Column, Kind, Paragraph, Part, Row, Section, Table
@@ -122,8 +122,12 @@ def _cautions(telling: Telling) -> Iterator[str]:
         )
     if any(one.month.status == "open" for one in facts.books):
         yield say("Months that are not closed may still take postings.")
+    if not facts.estimate.complete:
+        yield gaps_accepted(telling)
     if facts.outdated:
         yield outdated(telling)
+    if facts.ahead_of_cost:
+        yield ahead_of_cost(telling)
     yield say(
         "Adjustments count from the day on which they take effect, also where they were decided after it. Which of "
         "them wait for a decision is told as of %(day)s.",
@@ -141,11 +145,12 @@ def _cautions(telling: Telling) -> Iterator[str]:
         )  # fmt: skip
     if facts.forecast.unmeasured:
         yield telling.counted(
-            "One line was never measured. Its work is assumed to be worth what it cost, so that it shows neither a "
-            "saving nor an overrun before its budget is spent.",
-            "%(number)s lines were never measured. Their work is assumed to be worth what it cost, so that they show "
-            "neither a saving nor an overrun before their budget is spent.",
+            "One line was not measured by %(day)s. Its work is assumed to be worth what it cost, so that it shows "
+            "neither a saving nor an overrun before its budget is spent.",
+            "%(number)s lines were not measured by %(day)s. Their work is assumed to be worth what it cost, so that "
+            "they show neither a saving nor an overrun before their budget is spent.",
             facts.forecast.unmeasured,
+            day=telling.day(facts.gathered.on),
         )
     if facts.later:
         yield telling.counted(

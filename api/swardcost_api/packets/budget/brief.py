@@ -7,6 +7,7 @@ from swardcost_model.values import Money
 
 from swardcost_api.packets.budget.telling import AT_END, CONTINGENCY, LINES, TOTAL, Telling
 from swardcost_api.packets.document import Figure, Figures, Paragraph, Part, Section
+from swardcost_api.packets.telling import as_sentence
 from swardcost_api.packets.values import Share
 
 
@@ -250,15 +251,43 @@ def why_contingency(telling: Telling) -> str | None:
     )  # fmt: skip
 
 
-def outdated(telling: Telling) -> str:
-    """That something was posted since work was measured, and what it is taken for."""
+def gaps_accepted(telling: Telling) -> str:
+    """That the budget was opened by an estimate with gaps, so that what it lacks is in no figure."""
+    told = telling.say(
+        "The accepted estimate had gaps: what had no price, no size or no rate is in no line of this budget, and in "
+        "nothing that is expected."
+    )
+    because = telling.facts.estimate.incomplete_because
+    if not because:
+        return told
+    return telling.say(
+        "%(told)s It was issued so because: %(reason)s", told=told, reason=as_sentence(because)
+    )
+
+
+def ahead_of_cost(telling: Telling) -> str:
+    """That more work is measured than was paid or accrued for, so that bills may be to come."""
     facts = telling.facts
-    since = sum(one.posted_since_measured_minor or 0 for one in facts.outdated)
+    more = sum(one.value.earned_minor - one.value.actual_minor for one in facts.ahead_of_cost)
     return telling.counted(
-        "On one line %(amount)s were posted after its work was last measured: %(names)s. They are taken to be on "
-        "budget until it is measured again.",
-        "On %(number)s lines %(amount)s were posted after their work was last measured: %(names)s. They are taken to "
-        "be on budget until they are measured again.",
+        "On one line the measured work is worth %(amount)s more than was spent or accrued: %(names)s. Where bills for "
+        "it are still to come, more will be spent than is expected here.",
+        "On %(number)s lines the measured work is worth %(amount)s more than was spent or accrued: %(names)s. "
+        "Where bills for it are still to come, more will be spent than is expected here.",
+        len(facts.ahead_of_cost), amount=telling.minor(more),
+        names=telling.listed(telling.label(one.line.state) for one in facts.ahead_of_cost),
+    )  # fmt: skip
+
+
+def outdated(telling: Telling) -> str:
+    """That work cost more since it was measured, and what that is taken for."""
+    facts = telling.facts
+    since = sum(one.cost_since_measured_minor or 0 for one in facts.outdated)
+    return telling.counted(
+        "On one line %(amount)s were spent or accrued after its work was last measured: %(names)s. Until it is "
+        "measured again, that is taken for work done at budget prices, as far as its budget goes.",
+        "On %(number)s lines %(amount)s were spent or accrued after their work was last measured: %(names)s. Until "
+        "they are measured again, that is taken for work done at budget prices, as far as their budget goes.",
         len(facts.outdated), amount=telling.minor(since),
         names=telling.listed(telling.label(one.state) for one in facts.outdated),
     )  # fmt: skip
@@ -272,8 +301,12 @@ def _doubt(telling: Telling) -> str:
             "%(month)s is not over: what was planned for all of it stands beside what is known on %(day)s.",
             month=telling.month, day=telling.today,
         ))  # fmt: skip
+    if not facts.estimate.complete:
+        found.append(gaps_accepted(telling))
     if facts.outdated:
         found.append(outdated(telling))
+    if facts.ahead_of_cost:
+        found.append(ahead_of_cost(telling))
     if facts.gathered.unassigned_postings:
         found.append(telling.counted(
             "One posting of %(amount)s in all is assigned to no budget and is in none of these figures.",

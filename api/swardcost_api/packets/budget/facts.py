@@ -19,6 +19,7 @@ from swardcost_model.control import (
     OwnForecast,
     StandingLine,
 )
+from swardcost_model.estimates import Estimate
 from swardcost_model.ledger_months import LedgerMonth, Reconciliation
 from swardcost_model.packets import NewPacket
 from swardcost_model.paging import Page
@@ -27,6 +28,7 @@ from swardcost_model.values import Money
 from swardcost_api.access.service import read_club
 from swardcost_api.budgets.service import contingency_log, list_adjustments
 from swardcost_api.commitments.service import Wanted, commitment_register
+from swardcost_api.estimates.service import read_estimate
 from swardcost_api.ledger.service import (
     PostingTotal,
     list_months,
@@ -71,6 +73,8 @@ class BudgetFacts:
     """A budget at the end of a month; what follows from what was read is counted when it is asked for."""
 
     gathered: Gathered
+    estimate: Estimate
+    """The accepted one that the budget was opened by."""
     totals: Sequence[PostingTotal]
     """The postings assigned to the budget's lines up to the month, by line, account and month."""
     by_method: Mapping[ForecastMethod, Sequence[LineForecast]]
@@ -98,9 +102,17 @@ class BudgetFacts:
         """Whether the last month that counts has ended."""
         return self.gathered.on < self.now.date()
 
+    @cached_property
+    def ahead_of_cost(self) -> Sequence[LineForecast]:
+        """Measured lines whose work is worth more than was spent and accrued on them."""
+        return [
+            one for one in self.by_method[self.method]
+            if one.line.measured is not None and one.value.earned_minor > one.value.actual_minor
+        ]  # fmt: skip
+
     @property
     def outdated(self) -> Sequence[LineFigures]:
-        """Lines with postings of months after the one in which they were last measured."""
+        """Lines on which more is taken to be done than was measured, for what they cost since."""
         return [one for one in self.gathered.lines if one.outdated]
 
     @cached_property
@@ -229,7 +241,7 @@ def read_facts(work: UnitOfWork, asked: NewPacket) -> BudgetFacts:
     )
     months = list_months(work, first, through)
     return BudgetFacts(
-        gathered, [one for one in mine if one.month <= through],
+        gathered, read_estimate(work, gathered.budget.estimate_id), [one for one in mine if one.month <= through],
         {method: line_forecasts(work, gathered, method) for method in METHODS}, by_day,
         contingency_log(work, budget_id), _all(lambda cursor: list_adjustments(work, budget_id, _PAGE, cursor)),
         commitment_register(work, Wanted(budget_id=budget_id), gathered.on),

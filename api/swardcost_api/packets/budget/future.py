@@ -135,7 +135,7 @@ def _measured(telling: Telling, found: LineForecast) -> str:
         return ""
     told = {"day": telling.day(measured.measured_on)}
     at_end = measured.measured_on == telling.facts.gathered.on
-    if state.unit in (None, LUMP_SUM) or state.adjusted_quantity is None:
+    if state.unit in (None, LUMP_SUM) or not state.adjusted_quantity:
         return "" if at_end else telling.say("Measured on %(day)s.", **told)
     for name, quantity in (("done", measured.done), ("planned", state.adjusted_quantity)):
         told[name] = telling.shown(Measured(rounded(quantity), state.unit, as_bought=True))
@@ -154,11 +154,11 @@ def _note(telling: Telling, line: ForecastLine, forecast: LineForecast) -> str:
             amount=telling.shown(own.to_complete), who=own.stated_by, day=telling.day(own.stated_on),
             reason=as_sentence(own.reason),
         ))  # fmt: skip
-    since = forecast.line.posted_since_measured_minor
-    if since:
+    since = forecast.line.cost_since_measured_minor
+    if since and forecast.line.outdated:
         found.append(telling.say(
-            "%(amount)s were posted in later months and are taken to be on budget; what was done for them is not "
-            "measured.",
+            "%(amount)s were spent or accrued since, and are taken for work done at budget prices as far as the budget "
+            "goes.",
             amount=telling.minor(since),
         ))  # fmt: skip
     if line.committed_floor:
@@ -197,7 +197,7 @@ def _earned_name(telling: Telling, line: LineFigures) -> str:
     if line.done is None:
         return telling.say("Earned: as much as the cost, at most the budget, since it was never measured")
     if line.done_as_counted != line.done:
-        return telling.say("Earned: adjusted budget x share done, and what was posted since as on budget")
+        return telling.say("Earned: adjusted budget x share done, and what it cost since as on budget")
     return telling.say("Earned: adjusted budget x share done")
 
 

@@ -43,7 +43,7 @@ def _inputs(telling: Telling, found: LineCauses, cause: Cause) -> Iterator[Given
     name = (
         say("Share done")
         if facts.done == found.line.done
-        else say("Share done, and what was posted since as on budget")
+        else say("Share done, and what it cost since as on budget")
     )
     done = None if facts.done is None else Given(name, Share(places(facts.done * 100, 2)))
     match cause.reason:

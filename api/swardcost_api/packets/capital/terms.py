@@ -139,7 +139,7 @@ def _loans(telling: Telling) -> Table:
         Column("name", say("Loan")), telling.money("principal", say("Principal")),
         Column("percent", say("Interest a year"), Kind.PERCENT), Column("drawn", say("Drawn in")),
         Column("years", say("Years"), Kind.COUNT), Column("payments", say("Payments a year"), Kind.COUNT),
-        Column("method", say("Paid back by")),
+        Column("method", say("How it is paid back")),
     )  # fmt: skip
     rows = tuple(row(place, one) for place, one in enumerate(telling.facts.plan.money.loans))
     return Table("loans", say("Loans"), columns, rows)
