@@ -35,7 +35,7 @@ def warn_of_entry(priced: PricedScope, entry: ScopeEntry) -> None:
     """A scope item that names nothing, or works on areas of unknown size."""
     if not entry.resources:
         warn(
-            priced, WarningKind.NOTHING_PRICED, f"{entry.name} names no items, so it costs nothing here.",
+            priced, WarningKind.NOTHING_PRICED, f"{entry.name} names no items, so nothing of it is priced.",
             scope_item_id=entry.id,
         )  # fmt: skip
     for area in entry.areas:

@@ -137,7 +137,7 @@ def read_quality(work: UnitOfWork, estimate: Estimate) -> EstimateQuality:
     applying = [check for check in checks if check.state is not CheckState.NOT_APPLICABLE]
     met = sum(check.state is CheckState.MET for check in applying)
     return EstimateQuality(
-        estimate_id=estimate.id, basis=basis, band=_band(basis, estimate), checks=checks, met=met, of=len(applying),
+        estimate_id=estimate.id, basis=basis, band=_band(basis, estimate) if facts.priced else None, checks=checks, met=met, of=len(applying),
         complete=met == len(applying), price_sources=_shares(costs, direct, currency), stale=stale_prices,
         single_source=single, choices=choices,
     )  # fmt: skip
