@@ -341,8 +341,9 @@ def test_differences_are_those_of_the_figures_shown(api: Api) -> None:
 
 def test_worth_falls_by_its_percentage_for_every_year(api: Api) -> None:
     plan = a_plan(
-        api, criteria=[{"name": "Safety", "weight": "3"}, {"name": "Play", "weight": "1"}], growth_percent="0"
-    )
+        api, criteria=[{"name": "Safety", "weight": "3"}, {"name": "Play", "weight": "1"}], growth_percent="0",
+        capital_threshold=usd("0.00"),
+    )  # fmt: skip
     scores = [{"criterion": "Safety", "score": "8"}, {"criterion": "Play", "score": "4"}]
     a_plan_project(api, plan, "1.00", year=2030, scores=scores)
     a_plan_project(api, plan, "1.00", year=2030)
@@ -350,6 +351,21 @@ def test_worth_falls_by_its_percentage_for_every_year(api: Api) -> None:
     assert found["totals"]["worth"] == "5.103"  # (3 x 8 + 4) / 4 = 7, x 0.9^3
     (warning,) = found["warnings"]
     assert warning.startswith("Not in the worth, since they are not scored by every criterion: 2 ")
+
+
+def test_all_that_speaks_against_a_scenario_is_told_of_the_plan_as_dated_too(api: Api) -> None:
+    plan = a_plan(api, capital_threshold=usd("0.00"))
+    first = a_plan_project(api, plan, name="Pumps", year=2030, together_with="Water")
+    a_plan_project(api, plan, name="Pond", year=2031, together_with="Water", prerequisites=[])
+    needs = [{"project_id": first["id"], "years_before": 2}]
+    a_plan_project(api, plan, name="Mains", year=2031, prerequisites=needs)
+    as_dated, later = side_by_side(
+        api, plan, {"name": "As dated"}, {"name": "A year later", "projects": {"deferred_by": 1}}
+    )["scenarios"]
+    assert as_dated["warnings"] == figures_of(api, plan)["cautions"]
+    assert len(as_dated["warnings"]) == len(later["warnings"]) == 2
+    assert "1 (Pumps) in 2030; 2 (Pond) in 2031" in as_dated["warnings"][1]
+    assert "1 (Pumps) in 2031; 2 (Pond) in 2032" in later["warnings"][1]
 
 
 def test_the_first_years_below_floor_and_below_zero_are_told(api: Api) -> None:

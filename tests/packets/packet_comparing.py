@@ -9,7 +9,7 @@ from typing import Any
 from babel.numbers import parse_decimal
 from packet_readers import PageReader, csv_blocks
 from swardcost_api.csv_files import guarded
-from swardcost_api.packets.document import Cell, Chart, Document, Figures, Kind, Table
+from swardcost_api.packets.document import Cell, Chart, Document, Figures, Kind, Row, Table
 from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.faces.table_views import Citations, table_view
 from swardcost_api.packets.formatter import Formatter
@@ -40,10 +40,22 @@ def assert_page(document: Document, page: PageReader) -> None:
         for row, printed in zip(table.rows, rows, strict=True):
             for cell, text in zip(row.cells, printed, strict=True):
                 assert_printed(cell.value, text, document.locale)
+    assert page.remarks == [calm(note) for part in told(document) for note in _remarks(part) if note]
     assert [label for label, _ in page.figures] == [calm(one.label) for one in document.figures]
     for figure, (_, text) in zip(document.figures, page.figures, strict=True):
         assert_printed(figure.value, text, document.locale)
         assert _joined(text) == _joined(calm(Formatter(document.locale).text(figure.value)))
+
+
+def _remarks(part: Figures | Table) -> Iterator[str]:
+    """What is noted of figures, or of the cells of each row and then of the row, and last of the table."""
+    if isinstance(part, Figures):
+        yield from (figure.note for figure in part.items)
+    else:
+        for row in part.rows:
+            yield from (cell.note for cell in row.cells)
+            yield row.note
+        yield from part.notes
 
 
 def assert_printed(value: Value | None, text: str, locale: str) -> None:
@@ -75,6 +87,7 @@ def assert_paper(document: Document, paper: str) -> None:
                 numbers = [str(one.citation.number) if one.citation else "" for one in row.cells]
                 cells = [[one.text, number, one.note] for one, number in zip(row.cells, numbers, strict=True)]
                 lines.append([*(text for cell in cells for text in cell), row.note])
+            lines += [[note] for note in part.notes]
         for texts in lines:
             line = _joined(calm("".join(texts)))
             found = paper.find(line, at)
@@ -91,32 +104,41 @@ def _joined(text: str) -> str:
 
 
 def assert_csv(document: Document, text: str) -> None:
-    """CSV has every figure and every cell: numbers digit for digit, days and months as ISO 8601 writes them, text."""
+    """CSV has every figure and cell with its notes: digit for digit, days and months as ISO 8601 writes them, text."""
     _, *blocks = csv_blocks(text)
     formatter = Formatter(document.locale)
     for part, block in zip(told(document), blocks, strict=True):
         if isinstance(part, Figures):
+            noted = any(figure.note for figure in part.items)
             for figure, found in zip(part.items, block, strict=True):
                 unit = "%" if isinstance(figure.value, Share) else formatter.unit_words(figure.value)
-                assert found == [_text(figure.label), _plain(figure.value), unit]
+                note = [_text(figure.note)] * noted
+                assert found == [_text(figure.label), _plain(figure.value), unit, *note]
             continue
         (caption,), head, *rows = block
         assert caption == _text(part.caption)
         assert rows[len(part.rows) :] == [[_text(note)] for note in part.notes]
+        noted = any(map(_notes, part.rows))
         for row, found in zip(part.rows, rows, strict=False):
             due = []
             for column, cell in zip(part.columns, row.cells, strict=True):
                 due.append(_plain(cell.value))
                 if column.kind in _CODED:
                     due.append(formatter.unit_words(cell.value))
-            assert found == due, (part.id, row.key)
+            assert found == due + [_text(_notes(row))] * noted, (part.id, row.key)
         heads = [
             title
             for one in part.columns
             for title in ([one.title] if one.kind not in _CODED else [one.title, ""])
         ]
+        heads += [formatter.words.say("Note")] * noted
         assert len(head) == len(heads)
         assert all(found.startswith(_text(title)) for title, found in zip(heads, head, strict=True))
+
+
+def _notes(row: Row) -> str:
+    """What is said of a row, and then of its cells."""
+    return " ".join(note for note in (row.note, *(cell.note for cell in row.cells)) if note)
 
 
 def _plain(value: Value | None) -> str:
@@ -136,7 +158,7 @@ def sheet_of(table: Table, sheets: Sheets) -> list[list[Any]]:
 
 
 def assert_sheets(document: Document, sheets: Sheets) -> None:
-    """A workbook holds every figure on its first sheet, and every cell of each table on a sheet of its own."""
+    """A workbook holds every figure on its first sheet, and every cell and note of each table on a sheet of its own."""
     first, *others = sheets.values()
     formatter = Formatter(document.locale)
     _assert_first_sheet(document, formatter, first)
@@ -151,7 +173,11 @@ def assert_sheets(document: Document, sheets: Sheets) -> None:
                 if column.kind is Kind.QUANTITY:
                     assert found[at + 1] == formatter.unit_words(row.cells[index].value), where
             at += 2 if column.kind is Kind.QUANTITY else 1
-        assert len(rows) >= len(table.rows) + 2
+        if any(map(_notes, table.rows)):
+            at = rows[1].index(formatter.words.say("Note"), at)
+            noted = [row[at] for row in rows[2 : len(table.rows) + 2]]
+            assert noted == [calm(_notes(row)) for row in table.rows], table.id
+        assert [row[0] for row in rows[len(table.rows) + 3 :]] == [calm(note) for note in table.notes]
     assert len(others) == len(document.tables) + bool(document.derivations)
 
 

@@ -21,6 +21,8 @@ class PageReader(HTMLParser):
         self.tables: dict[str, Rows] = {}
         self.notes: dict[str, list[str]] = {}
         """The notes below the rows of each table, in their order."""
+        self.remarks: list[str] = []
+        """All notes, those of figures, cells and tables among them, in their order."""
         self.figures: list[tuple[str, str]] = []
         """Labels and texts of the figures outside tables, in their order."""
         self.tags: list[str] = []
@@ -36,10 +38,14 @@ class PageReader(HTMLParser):
         self._below = False
         self._label = ""
         self._among_figures = False
+        self._remark = ""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         named = dict(attrs)
         self.tags.append(tag)
+        if "note" in str(named.get("class")).split():
+            self._remark = tag
+            self.remarks.append("")
         self.attributes += [(tag, name, value) for name, value in attrs]
         if named.get("id"):
             self.ids.append(str(named["id"]))
@@ -66,6 +72,8 @@ class PageReader(HTMLParser):
             self._hidden += 1
 
     def handle_endtag(self, tag: str) -> None:
+        if tag == self._remark:
+            self._remark = ""
         if tag == "span" and self._hidden:
             self._hidden -= 1
         elif tag in {"td", "th"} and self._below:
@@ -82,6 +90,8 @@ class PageReader(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.data.append(data)
+        if self._remark:
+            self.remarks[-1] += data
         if self._below and self._cell is not None:
             self.notes[self._table][-1] += data
         if self._cell is not None and not self._hidden:

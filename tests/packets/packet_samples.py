@@ -1,6 +1,7 @@
 """An invented packet with every kind of part, as long and with as hostile names as a test wants."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
@@ -18,6 +19,7 @@ from swardcost_api.packets.document import (
     Section,
     Signature,
     SignOff,
+    Table,
 )
 from swardcost_api.packets.reader_units import in_reader_units
 from swardcost_api.packets.values import Measured, MonthOf, Share, UnitPrice
@@ -61,6 +63,16 @@ def sample(
     return in_reader_units(as_composed(locale, names, lines, explained, metric, club))
 
 
+def noted(table: Table, names: Sequence[str]) -> Table:
+    """The table with notes on a row, on two of its cells and on itself."""
+    first, *others = table.rows
+    label, size, *cells = first.cells
+    noted_cells = (replace(label, note=names[1]), replace(size, note=f"At least: {names[3]}"), *cells)
+    last = replace(others[-1], note=names[4])
+    rows = (replace(first, cells=noted_cells), *others[:-1], last)
+    return replace(table, rows=rows, notes=(names[1], "Measured in March."))
+
+
 def as_composed(
     locale: str = "en-US",
     names: Sequence[str] = NAMES,
@@ -91,14 +103,14 @@ def as_composed(
                     Measured(Decimal("412.50"), "short_ton", True),
                     "line-3",
                     None,
-                    "Washed, by the load",
+                    names[2],
                 ),
                 Figure("Ground worked on", Measured(Decimal("20350"), "square_meter"), "line-4"),
             )
         ),
         Section("scope", "What is included"),
         Listing(("Hollow-tine aeration of all greens", names[1], names[2])),
-        areas_table(names),
+        noted(areas_table(names), names),
         Section("cost", "Cost"),
         summary,
         Section("cost-groups", "By group", 3),

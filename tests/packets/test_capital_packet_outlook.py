@@ -155,6 +155,10 @@ def test_what_speaks_against_each_scenario_is_counted_and_told(api: Api) -> None
         told = next(text for text in said if text.startswith(f"{one['name']}, "))
         number = "one warning" if len(warned) == 1 else f"{len(warned)} warnings"
         assert told.startswith(f"{one['name']}, {number}: "), (told, warned)
+    (dated_told,) = [text for text in said if text.startswith("As dated, ")]
+    # The pumps of 2028 need the irrigation of 2029 a year before them.
+    assert "2. Pumps begins in 2028; 1. Irrigation, which it needs first," in dated_told
+    assert "Required, and not dated: 4. Not dated." in dated_told
     (late_told,) = [text for text in said if text.startswith("Late, ")]
     assert "Not finished within the plan: 1. Irrigation." in late_told
     (less_told,) = [text for text in said if text.startswith("Less, ")]
@@ -164,7 +168,7 @@ def test_what_speaks_against_each_scenario_is_counted_and_told(api: Api) -> None
 def test_nothing_speaks_against_scenarios_that_keep_everything(api: Api) -> None:
     plan = a_plan(api, criteria=[], capital_threshold=None)
     a_plan_project(api, plan, "Bridge", "60000.00", year=2029, spending="capital")
-    assert "What speaks against each scenario:" not in texts(packet_of(api, plan))
+    assert "speaks against each scenario" not in texts(packet_of(api, plan))
 
 
 def test_a_figure_that_is_not_known_has_no_steps(api: Api) -> None:

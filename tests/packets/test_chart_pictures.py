@@ -35,24 +35,15 @@ def places(svg: str, mark: str) -> list[tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("width", [WIDE, PAPER])
-def test_a_bridge_stands_where_there_is_room(width: int) -> None:
-    across = sorted(one for one, _ in places(picture(a_bridge(8), width), r"\+\$.*"))
-    assert len(across) == 8
-    assert min(later - one for one, later in pairwise(across)) > 50
-
-
-def test_a_bridge_of_many_bars_lies_on_a_phone_each_amount_on_a_line_of_its_own() -> None:
-    down = sorted(one for _, one in places(picture(a_bridge(8), NARROW), r"\+\$.*"))
-    assert len(down) == 8
-    assert min(later - one for one, later in pairwise(down)) > 14
-    names = places(picture(a_bridge(8), NARROW), "|".join(CAUSES))
+@pytest.mark.parametrize("width", [WIDE, PAPER, NARROW])
+@pytest.mark.parametrize("bars", [3, 8])
+def test_each_bar_of_a_bridge_has_a_line_of_its_own_with_its_amount_behind_it(bars: int, width: int) -> None:
+    svg = picture(a_bridge(bars), width)
+    names, amounts = places(svg, "|".join(CAUSES)), places(svg, r"\+\$.*")
+    assert len(names) == len(amounts) == bars
     assert len({left for left, _ in names}) == 1
-
-
-def test_a_bridge_of_few_bars_stands_on_a_phone_too() -> None:
-    names = places(picture(a_bridge(3), NARROW), "|".join(CAUSES))
-    assert len({left for left, _ in names}) == 3
+    assert min(later - one for one, later in pairwise(sorted(down for _, down in amounts))) > 14
+    assert min(left for left, _ in amounts) > max(left for left, _ in names) + 100
 
 
 def test_the_entries_of_a_legend_stand_below_each_other_on_a_phone() -> None:

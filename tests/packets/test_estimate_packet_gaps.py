@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+import pytest
 from alternate_factories import an_alternate
 from conftest import Api
 from estimate_factories import (
@@ -16,6 +17,7 @@ from estimate_factories import (
     an_item,
     by_measure,
     issued,
+    money,
     priced,
     stated,
 )
@@ -23,10 +25,16 @@ from estimate_packet_factories import MARKUPS, Composed, a_programme, packet_of,
 from schedule_factories import a_closure, days
 from swardcost_api.packets.document import Figure, SignOff
 from swardcost_api.packets.faces.xlsx_face import xlsx_of
+from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.relations import Rows
+from swardcost_api.packets.values import Value
 from swardcost_model.values import Money
 
 WITHOUT_PRICE = [an_item("SAND", None), an_item("SEED", None)]
+CHEAPER_FROM_60 = {
+    "form": "purchase",
+    "breaks": {"apply": "whole_quantity", "tiers": [{"from_quantity": "60", "unit_price": "30.00"}]},
+}
 
 
 def without_prices(api: Api) -> Document:
@@ -54,6 +62,10 @@ def money_of(packet: Composed) -> list[Money]:
     cells = [cell.value for one in packet.document.tables for row in one.rows for cell in row.cells]
     figures = [one.value for one in packet.document.figures]
     return [one for one in [*cells, *figures] if isinstance(one, Money)]
+
+
+def usd(amount: str) -> Money:
+    return Money(amount=Decimal(amount), currency="USD")
 
 
 def statement_of(packet: Composed) -> str:
@@ -106,16 +118,23 @@ def test_what_is_asked_and_signed_says_that_there_is_no_total(api: Api) -> None:
     assert "with a total that cannot be told yet, is accepted as it stands" in statement_of(packet)
 
 
-def test_a_total_of_which_a_part_is_missing_is_told_as_the_least(api: Api) -> None:
+def test_a_total_of_which_a_part_is_missing_is_told_as_that_of_what_is_priced(api: Api) -> None:
     estimate = a_programme(api, straw=True)
     of_class(api, estimate)
     uncertain(api, estimate)
-    simulated(api, estimate)
+    figures = simulated(api, estimate)["figures"]
     packet = packet_of(api, estimate)
-    assert packet.says("with a total of at least $")
-    assert packet.says("is estimated to cost at least $")
+    total, base = (
+        Formatter("en-US").text(usd(one["amount"])) for one in (estimate["total"], figures["base"])
+    )
+    assert packet.says(f"with {total} for what is priced of it, is a draft")
+    assert packet.says(f" comes to {total}, of which $")
     assert packet.says("the final cost of the part that is priced usually lies between")
-    note = "At least: what has no price, no size or no rate is not in it."
+    assert packet.says("To be enough for the part that is priced in 80% of the trials, a contingency of $")
+    assert packet.says(f"What is priced of the estimate is {base} without its contingency.")
+    assert packet.says("is enough for the part that is priced in ")
+    assert packet.says("Totals are of the part that is priced, without contingency.")
+    note = "What has no price, no size or no rate is not in it."
     for label in ("Total", "Of which cash", "At the lowest prices", "At the highest prices"):
         assert figure_of(packet, label).note == note
     assert packet.rows("total-cost")["total"].note == note
@@ -123,12 +142,12 @@ def test_a_total_of_which_a_part_is_missing_is_told_as_the_least(api: Api) -> No
     assert packet.says("its contingency in it, is enough for the part that is priced.")
     assert packet.table("alternates-table").notes
     issued(api, estimate["id"], incomplete_because="Straw comes later")
-    assert "with a total of at least $" in statement_of(packet_of(api, estimate))
+    assert f"with {total} for what is priced of it, is accepted" in statement_of(packet_of(api, estimate))
 
 
 def test_a_whole_total_is_told_without_reserve(api: Api) -> None:
     packet = packet_of(api, a_programme(api))
-    assert not packet.says("at least $")
+    assert not packet.says("is priced of")
     assert figure_of(packet, "Total").note == packet.rows("total-cost")["total"].note == ""
 
 
@@ -149,6 +168,138 @@ def test_a_sum_over_work_without_a_price_is_empty_and_the_others_still_add_up(ap
     assert notes == ["", "Part of it has no price.", "None of it has a price."]
     sources = packet.table("price-sources").rows
     assert [row.cells[1].value for row in sources] == [Money(amount=Decimal("77.00"), currency="USD")] * 2
+
+
+def test_a_missing_part_does_not_make_the_total_the_least(api: Api) -> None:
+    """60 tons at 30.00 cost less than 50 at 38.50: sized, the other green brings the price of all of it down."""
+    project, course = a_project(api), a_course(api)
+    greens = [an_area(api, course, "48000"), an_area(api, course, None)]
+    a_scope_item(api, project, TOPDRESSING, greens, by_measure("SAND", "sand_mass"), name="Dress")
+    edition = an_edition(api, [an_item("SAND", "38.50", terms=CHEAPER_FROM_60)])
+    before = priced(api, project, edition)
+    packet = packet_of(api, before)
+    for words in ("at least $", "At least", "too low", "on top"):
+        assert not packet.says(words), words
+    sized = {"kind": "green", "name": "Green", "size": {"value": "9600", "unit": "square_foot"}}
+    assert api.put(f"/areas/{greens[1]}", json=sized, headers={"If-Match": '"1"'}).status_code == 200
+    after = priced(api, project, edition)
+    assert after["complete"]
+    assert money(after["total"]) < money(before["total"])
+
+
+def test_work_of_which_some_areas_have_no_size_says_so(api: Api) -> None:
+    project, course = a_project(api), a_course(api)
+    known, unknown = an_area(api, course), an_area(api, course, None)
+    sand, seed = by_measure("SAND", "sand_mass"), stated("SEED", "1", "short_ton")
+    lump = stated("SAND", "1", "short_ton")
+    for areas, resources in (
+        ([known], [sand]), ([known, unknown], [sand]), ([known, unknown], [sand, seed]), ([unknown], [sand, lump]),
+        ([unknown], [sand]),
+    ):  # fmt: skip
+        a_scope_item(api, project, TOPDRESSING, areas, *resources)
+    packet = packet_of(api, priced(api, project, an_edition(api, [an_item("SAND"), an_item("SEED", None)])))
+    size, price = "Part of it has no size.", "Part of it has no price."
+    notes = [packet.rows("scope")[f"item-{number}"].note for number in range(1, 6)]
+    assert notes == ["", size, f"{price} {size}", size, "It has no size, so nothing of it is priced."]
+    assert [packet.rows("lines")[f"item-{number}"].note for number in range(1, 6)] == [
+        "",
+        size,
+        size,
+        size,
+        "",
+    ]
+
+
+def test_work_that_names_nothing_is_not_said_to_cost_nothing(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], name="Bare")
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    packet = packet_of(api, priced(api, project, an_edition(api, [an_item("SAND")])))
+    assert packet.says("Bare names nothing that it takes, so nothing of it is priced.")
+
+
+EMPTY = (
+    "“Total if decided otherwise” is empty where what differs is not whole, and where nothing of what remains is "
+    "priced."
+)
+
+
+def otherwise(packet: Composed) -> list[Value | None]:
+    return [row.cells[-1].value for row in packet.table("alternates-table").rows]
+
+
+def test_a_total_if_decided_otherwise_that_is_not_whole_is_not_told(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    seed = a_scope_item(api, project, LUMP, [], stated("SEED", "1", "short_ton"))
+    sand = a_scope_item(api, project, LUMP, [], stated("SAND", "2", "short_ton"))
+    an_alternate(api, project, "Sow", brings=[seed["id"]])
+    an_alternate(api, project, "More sand", brings=[sand["id"]])
+    edition = an_edition(api, [an_item("SAND", "38.50"), an_item("SEED", None)])
+    estimate = priced(api, project, edition)
+    assert estimate["complete"]
+    packet = packet_of(api, estimate)
+    assert otherwise(packet) == [None, usd("115.50")]
+    assert packet.table("alternates-table").notes == (EMPTY,)
+
+
+def test_giving_up_what_replaces_work_without_a_price_has_no_total(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    seed = a_scope_item(api, project, LUMP, [], stated("SEED", "1", "short_ton"))
+    without = an_alternate(api, project, "No seed", leaves_out=[seed["id"]])
+    edition = an_edition(api, [an_item("SAND", "38.50"), an_item("SEED", None)])
+    packet = packet_of(api, priced(api, project, edition, alternate_ids=[without["id"]]))
+    assert packet.figure("Total") == usd("38.50")
+    assert otherwise(packet) == [None]
+    assert EMPTY in packet.table("alternates-table").notes
+
+
+def test_what_would_be_left_without_a_price_is_not_told_as_nothing(api: Api) -> None:
+    project = a_project(api)
+    a_scope_item(api, project, LUMP, [], stated("SEED", "1", "short_ton"))
+    sand = a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    more = a_scope_item(api, project, LUMP, [], stated("SAND", "1", "short_ton"))
+    taken = an_alternate(api, project, "Sand", brings=[sand["id"]])
+    an_alternate(api, project, "More sand", brings=[more["id"]])
+    edition = an_edition(api, [an_item("SAND", "38.50"), an_item("SEED", None)])
+    packet = packet_of(api, priced(api, project, edition, alternate_ids=[taken["id"]]))
+    assert otherwise(packet) == [None, usd("77.00")]
+    assert packet.value("alternates-table", "alternate-1", "difference") == usd("38.50")
+    assert EMPTY in packet.table("alternates-table").notes
+
+
+@pytest.mark.parametrize("issue_it", [True, False])
+def test_nothing_is_asked_by_an_estimate_of_which_a_later_revision_was_issued(
+    api: Api, issue_it: bool
+) -> None:
+    first = a_programme(api)
+    if issue_it:
+        issued(api, first["id"])
+    later = api.created(f"/estimates/{first['id']}/revisions", {"edition_id": first["edition_id"]})
+    issued(api, later["id"])
+    packet = packet_of(api, first)
+    assert packet.says(
+        f"Nothing is to be decided on estimate {first['number']}, revision 1, with a total of $"
+    )
+    assert packet.says("because a later revision of it was issued.")
+    assert packet.document.subtitle.endswith("superseded by a later revision")
+    assert statement_of(packet).endswith("A later revision was issued, so signing this one approves nothing.")
+    for words in ("To accept or to decline", "is accepted as it stands", "may still change"):
+        assert not packet.says(words), words
+
+
+def test_a_declined_estimate_stays_declined_when_a_later_revision_is_issued(api: Api) -> None:
+    first = a_programme(api)
+    issued(api, first["id"])
+    assert api.post(f"/estimates/{first['id']}/decline", json={"note": "Too dear"}).status_code == 200
+    later = api.created(f"/estimates/{first['id']}/revisions", {"edition_id": first["edition_id"]})
+    issued(api, later["id"])
+    packet = packet_of(api, first)
+    assert packet.says("was declined on")
+    assert packet.says("A later revision of this estimate was issued.")
+    assert packet.document.subtitle.endswith("declined")
+    assert statement_of(packet).endswith("was declined.")
 
 
 def test_ranges_of_the_simulation_are_not_denied(api: Api) -> None:

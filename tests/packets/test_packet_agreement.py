@@ -1,5 +1,6 @@
 """One packet says the same in every face: every figure and every cell that is read out of each is the document's."""
 
+import io
 import json
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
@@ -8,18 +9,32 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
+import pypdf
 import pytest
 from packet_comparing import assert_csv, assert_page, assert_paper, assert_sheets
 from packet_json import document_of
 from packet_readers import read_page, read_paper, read_workbook
 from packet_samples import sample
-from swardcost_api.packets.document import Chart, Document, Figures, Part, Row, Table
+from swardcost_api.packets.document import (
+    Cell,
+    Chart,
+    Column,
+    Document,
+    Figures,
+    Kind,
+    Part,
+    Row,
+    Table,
+    Weight,
+)
 from swardcost_api.packets.faces.csv_face import csv_of
 from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.faces.json_face import json_of
+from swardcost_api.packets.faces.packet_views import packet_view
 from swardcost_api.packets.faces.pdf_face import pdf_of
 from swardcost_api.packets.faces.xlsx_face import xlsx_of
 from swardcost_api.packets.formatter import Formatter
+from swardcost_api.packets.relations import Rows
 from swardcost_api.packets.values import Measured, MonthOf, Value
 
 READERS = [("en-US", False), ("fr-CA", True), ("es-MX", True), ("de-DE", True)]
@@ -126,6 +141,8 @@ def with_other(value: Value, other: Value) -> Callable[[Document], Document]:
             Measured(Decimal("412.50"), "short_ton", True), Measured(Decimal("412.51"), "short_ton", True)
         ),
         with_other("1520-03", "1520-30"),
+        with_other("The price is older than ninety days.", ""),
+        with_other("At least: Sod, bentgrass, rolls", "At most: Sod, bentgrass, rolls"),
     ],
 )
 def test_a_form_that_says_something_else_is_found(changed: Callable[[Document], Document]) -> None:
@@ -167,3 +184,32 @@ def test_every_reference_of_a_page_leads_somewhere_and_every_id_stands_once() ->
     assert sum(target.startswith("why-") for target in page.targets) > 60
     assert page.headings[0] == 1
     assert all(after <= before + 1 for before, after in zip(page.headings, page.headings[1:], strict=False))
+
+
+@pytest.mark.parametrize(("locale", "colon"), [("en-US", ": "), ("fr-CA", "\u202f: "), ("es-MX", ": ")])
+def test_a_colon_stands_as_its_language_has_it_in_every_form(locale: str, colon: str) -> None:
+    document = packet(locale, locale != "en-US")
+    due = f"A, area{colon}{Formatter(locale).number(Decimal(913))}"
+    assert due in "".join(read_page(html_of(document)).data)
+    cells = [cell for rows in read_workbook(xlsx_of(document)).values() for row in rows for cell in row]
+    assert any(str(cell).startswith(due) for cell in cells)
+    assert "".join(due.split()) in read_paper(pdf_of(document))
+    assert packet_view(document).labels["colon"] == colon
+
+
+def numbered(count: int) -> Table:
+    """A table of so many rows and their total, each with a name of its own."""
+    rows = [Row(f"r{at}", (Cell(f"t{count}-{at}."), Cell(at))) for at in range(count)]
+    total = Cell(sum(range(count)), computed=Rows(tuple(row.key for row in rows)))
+    columns = (Column("name", "Name"), Column("count", "Count", Kind.COUNT))
+    last = Row("total", (Cell(f"t{count}-total"), total), Weight.TOTAL)
+    return Table(f"t{count}", f"Table of {count}", columns, (*rows, last))
+
+
+def test_a_total_stands_on_the_page_of_the_row_before_it() -> None:
+    tables = tuple(map(numbered, range(20, 43)))
+    document = replace(sample(lines=5), parts=tables)
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf_of(document))).pages]
+    for table in tables:
+        (page,) = (one for one in pages if f"{table.id}-total" in one)
+        assert f"{table.id}-{len(table.rows) - 2}." in page, table.id

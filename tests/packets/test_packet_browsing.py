@@ -3,6 +3,7 @@
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 import pypdf
 import pytest
 from packet_samples import HOSTILE, sample
-from swardcost_api.packets.document import Document
+from swardcost_api.packets.document import Document, Table
 from swardcost_api.packets.faces.html_face import html_of
 from swardcost_api.packets.formatter import Formatter
 from swardcost_model.values import Money
@@ -124,6 +125,25 @@ def test_a_table_that_is_wider_than_the_phone_is_scrolled_by_keyboard(
             return
         page.wait_for_timeout(50)
     raise AssertionError("the table did not move")
+
+
+def test_a_caption_stays_within_a_phone_while_its_table_is_scrolled(browser: Any, tmp_path: Path) -> None:
+    document = sample()
+    longer = "Itemised direct cost of all the work that the committee is asked for, by item and by vendor"
+    parts = [
+        replace(part, caption=longer) if isinstance(part, Table) and part.id == "lines" else part
+        for part in document.parts
+    ]
+    (tmp_path / "long.html").write_text(html_of(replace(document, parts=tuple(parts))), encoding="utf-8")
+    page = opened(browser, tmp_path / "long.html", 360, [])
+    region, caption = page.locator(".wide:has(#lines)"), page.locator("#lines-caption bdi")
+    assert caption.text_content() == longer
+    for scrolled in (0, 200):
+        region.evaluate("(one, left) => one.scrollLeft = left", scrolled)
+        assert region.evaluate("one => one.scrollLeft") == scrolled
+        box = caption.bounding_box()
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= 360
 
 
 def test_a_page_prints_its_tables_whole_with_their_heads_again(

@@ -127,6 +127,10 @@ def test_csv_has_no_cell_that_a_spreadsheet_would_compute() -> None:
     text = csv_of(hostile())
     cells = [cell for rows in csv_blocks(text) for row in rows for cell in row]
     assert "'" + HOSTILE[1] in cells
+    assert ["'" + HOSTILE[1]] in csv_blocks(text)[2]
+    notes = [row[-1] for row in (*csv_blocks(text)[1], *csv_blocks(text)[2])]
+    assert "'" + HOSTILE[2] in notes
+    assert f"'{HOSTILE[1]} At least: {HOSTILE[3]}" in notes
     for cell in cells:
         assert not cell.startswith(("=", "+", "@", "\t", "\r"))
         assert not cell.startswith("-") or re.fullmatch(r"-[0-9.]+", cell)

@@ -1,4 +1,4 @@
-"""What speaks against a scenario, beyond what speaks against the plan as dated: which projects, and which years."""
+"""What speaks against a scenario, beside the cautions of its plan: which projects, and which years."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

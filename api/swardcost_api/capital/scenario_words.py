@@ -29,6 +29,7 @@ METHOD = (
     "Worth is the score of each project that is done within the plan x (1 - late percent / 100)^years from the first, "
     "rounded half up to 0.0001, added up; without criteria every project scores 1.",
     "Differences are of the figures as shown.",
+    "The warnings of a scenario are all that speaks against it, also what speaks against the plan as dated.",
 )
 _STARTS = {
     "as_dated": "Projects as dated.",
@@ -160,7 +161,7 @@ def _moves(totals: ScenarioTotals) -> Iterator[str]:
 
 
 def warnings(found: CountedScenario) -> Iterator[str]:
-    """What speaks against taking a scenario, beyond what speaks against the plan as dated."""
+    """All that speaks against taking a scenario, what speaks against the plan as dated too."""
     counted, wrong = found.counted, against(found)
     if found.gap_percent:
         yield (
@@ -169,8 +170,7 @@ def warnings(found: CountedScenario) -> Iterator[str]:
         )
     if found.waiting:
         yield f"Nothing is decided yet on these projects, which count as dated: {listed(found.waiting)}."
-    before = set(cautions(found.base))
-    yield from (words for words in cautions(counted) if words not in before)
+    yield from cautions(counted)
     yield from over_limits(counted, found.years)
     for what, names in (
         ("Begun within the plan and not finished in it", [one.label for one in wrong.in_part]),

@@ -136,8 +136,10 @@ def read_quality(work: UnitOfWork, estimate: Estimate) -> EstimateQuality:
     checks = checked(basis, facts)
     applying = [check for check in checks if check.state is not CheckState.NOT_APPLICABLE]
     met = sum(check.state is CheckState.MET for check in applying)
+    band = _band(basis, estimate) if facts.priced else None
     return EstimateQuality(
-        estimate_id=estimate.id, basis=basis, band=_band(basis, estimate) if facts.priced else None, checks=checks, met=met, of=len(applying),
+        estimate_id=estimate.id, basis=basis, band=band, checks=checks, met=met,
+        of=len(applying),
         complete=met == len(applying), price_sources=_shares(costs, direct, currency), stale=stale_prices,
         single_source=single, choices=choices,
     )  # fmt: skip

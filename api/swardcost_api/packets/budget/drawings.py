@@ -27,7 +27,7 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class BridgeBar:
-    """A bar of a bridge, from one height to another; a standing one begins at zero."""
+    """A bar of a bridge, from one amount to another; a standing one begins at zero."""
 
     name: str
     begins: Decimal
@@ -55,24 +55,29 @@ def bars_by_group(title: str, unit: str, series: Sequence[Series]) -> Any:
 
 
 def bridge(title: str, unit: str, bars: Sequence[BridgeBar], words: tuple[str, str, str]) -> Any:
-    """A bridge: `words` name the bars that stand on zero, those that add money, and those that take some away."""
+    """A bridge: `words` name the bars that stand on zero, those that add money, and those that take some away.
+
+    It lies, so that each bar has a line of its own with its amount behind it, however long that is.
+    """
     names = [one.name for one in bars]
     values = [
         {
             "name": one.name, "begins": float(one.begins), "ends": float(one.ends), "label": one.label,
-            "top": float(max(one.begins, one.ends)), "kind": _kind(one, words),
+            "right": float(max(one.begins, one.ends)), "kind": _kind(one, words),
         }
         for one in bars
     ]  # fmt: skip
     base = alt.Chart(alt.InlineData(values=values))
-    x = alt.X("name:N", title=None, sort=names, axis=_upright(names))
+    y = alt.Y("name:N", title=None, sort=names, axis=alt.Axis(labelLimit=0))
     drawn = base.mark_bar(stroke=INK, strokeWidth=1).encode(
-        x=x, y=_amounts(unit, alt.Y, "begins:Q"), y2="ends:Q",
+        y=y, x=_amounts(unit, alt.X, "begins:Q"), x2="ends:Q",
         fill=alt.Fill(
             "kind:N", scale=alt.Scale(domain=list(words), range=[BAND, INK, PAPER]), legend=_legend()
         ),
     )  # fmt: skip
-    labels = base.mark_text(color=INK, dy=-8, fontSize=11).encode(x=x, y="top:Q", text="label:N")
+    labels = base.mark_text(color=INK, align="left", dx=5, fontSize=12).encode(
+        y=y, x="right:Q", text="label:N"
+    )
     return alt.layer(drawn, labels, title=alt.Title(title))
 
 
@@ -119,10 +124,6 @@ def _amounts(unit: str, channel: Any, what: str = "amount:Q") -> Any:
     return channel(
         what, title=unit, axis=alt.Axis(format="~s", tickCount=6), scale=alt.Scale(zero=True), stack=None
     )
-
-
-def _upright(names: Sequence[str]) -> alt.Axis:
-    return alt.Axis(labelAngle=-30 if any(len(one) > 9 for one in names) else 0, labelLimit=0)
 
 
 def _legend() -> alt.Legend:

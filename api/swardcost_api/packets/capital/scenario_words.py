@@ -185,7 +185,7 @@ def _limits(telling: Telling, found: CountedScenario) -> Iterator[str]:
 
 
 def warnings(telling: Telling, found: CountedScenario) -> Iterator[str]:
-    """What speaks against a scenario that is possible, beyond what speaks against the plan as dated.
+    """All that speaks against a scenario that is possible, what speaks against the plan as dated too.
 
     Without the projects that are not scored, since the packet tells nothing of worth.
     """
@@ -202,8 +202,7 @@ def warnings(telling: Telling, found: CountedScenario) -> Iterator[str]:
             "Nothing is decided yet on these projects, which count as dated: %(projects)s.",
             projects=names(wrong.waiting),
         )
-    before = set(plan_cautions(telling, found.base))
-    yield from (words for words in plan_cautions(telling, found.counted) if words not in before)
+    yield from plan_cautions(telling, found.counted)
     if wrong.over_spending:
         yield say("The spending limit is passed in: %(years)s.", years=telling.years(wrong.over_spending))
     if wrong.over_closure:

@@ -170,7 +170,9 @@ def _warnings(telling: Telling, counted: Sequence[CountedScenario]) -> Iterator[
         for name, words in found if words
     ]  # fmt: skip
     if told:
-        yield Paragraph(telling.say("What speaks against each scenario:"))
+        yield Paragraph(
+            telling.say("All that speaks against each scenario, also what speaks against the plan as dated:")
+        )
         yield Listing(tuple(told))
 
 

@@ -81,11 +81,10 @@ def _table(telling: Telling, found: Sequence[PricedAlternate]) -> Table:
     for one in found:
         key = f"alternate-{one.number}"
         difference, cash, otherwise = _told(one), _told(one, cash=True), Cell()
-        if total is not None:
+        if total is not None and one.complete and (estimate.complete or one.total_otherwise.amount):
             follows = Columns(("total",), ("difference",)) if one.taken else Columns(("total", "difference"))
             due = total - one.difference if one.taken else total + one.difference
-            holds = due == one.total_otherwise and difference is not None
-            otherwise = Cell(one.total_otherwise, computed=follows if holds else None)
+            otherwise = Cell(one.total_otherwise, computed=follows if due == one.total_otherwise else None)
         rows.append(
             Row(key, (
                 Cell(say("%(number)s. %(name)s", number=one.number, name=one.name)),
@@ -93,10 +92,17 @@ def _table(telling: Telling, found: Sequence[PricedAlternate]) -> Table:
                 Cell(difference), Cell(cash), sum_cell(total, SameAs(COST, TOTAL, "amount")), otherwise,
             ), note=_note(telling, one))
         )  # fmt: skip
-    notes: tuple[str, ...] = ()
+    notes = []
     if total is not None and not estimate.complete:
-        notes = (say("The totals are without what has no price, no size or no rate."),)
-    return Table("alternates-table", say("What each alternate changes"), columns, tuple(rows), notes)
+        notes.append(say("The totals are without what has no price, no size or no rate."))
+    if any(row.cells[-1].value is None for row in rows):
+        notes.append(
+            say(
+                "“Total if decided otherwise” is empty where what differs is not whole, and where nothing of what "
+                "remains is priced."
+            )
+        )
+    return Table("alternates-table", say("What each alternate changes"), columns, tuple(rows), tuple(notes))
 
 
 def _told(one: PricedAlternate, *, cash: bool = False) -> Money | None:

@@ -31,12 +31,13 @@ from swardcost_api.packets.estimate.tables import (
     TOTAL,
     known_cash,
     known_sum,
+    part_without_size,
     scope_item_key,
     scope_items,
     sum_cell,
 )
 from swardcost_api.packets.estimate.telling import Telling, given
-from swardcost_api.packets.estimate.totals import at_least, estimated, with_total
+from swardcost_api.packets.estimate.totals import estimated, not_whole, with_total
 from swardcost_api.packets.relations import Rows, SameAs
 from swardcost_api.packets.telling import as_sentence, money_sum
 from swardcost_api.packets.values import share
@@ -56,11 +57,7 @@ def decision(telling: Telling) -> Iterator[Part]:
             say("A later revision of this estimate was issued. This one is kept for the record only.")
         )
     if not estimate.complete and not telling.facts.nothing_priced:
-        yield Paragraph(
-            say(
-                "The estimate has gaps: what has no price, no size or no rate is in no sum, and the total is too low."
-            )
-        )
+        yield Paragraph(say("The estimate has gaps: what has no price, no size or no rate is in no sum."))
     if estimate.incomplete_because:
         yield Paragraph(
             say(
@@ -103,6 +100,12 @@ def has_ranges(telling: Telling) -> bool:
 def _asked_by_state(telling: Telling) -> str:
     say, estimate = telling.say, telling.facts.estimate
     names = {"number": estimate.number, "revision": estimate.revision, "total": with_total(telling)}
+    if estimate.superseded_by is not None and estimate.decided_at is None:
+        return say(
+            "Nothing is to be decided on estimate %(number)s, revision %(revision)s, %(total)s, because a later "
+            "revision of it was issued.",
+            **names,
+        )
     if estimate.status is EstimateStatus.ISSUED:
         return say(
             "To accept or to decline estimate %(number)s, revision %(revision)s, %(total)s. Accepting it opens the "
@@ -165,7 +168,7 @@ def _lead(telling: Telling) -> str:
         )
     return say(
         "%(told)s It is an estimate of class %(number)s; the final cost of the part that is priced usually lies "
-        "between %(low)s and %(high)s, and what is missing comes on top of it.",
+        "between %(low)s and %(high)s; what is missing is in neither.",
         **names,
     )
 
@@ -176,12 +179,12 @@ def _figures(telling: Telling) -> Iterator[Figure]:
         yield Figure(say("Total"), say("Cannot be told yet"))
     else:
         yield from _totals(telling)
-    band = facts.quality.band
-    if band is None:
+    stated, band = facts.quality.basis.estimate_class, facts.quality.band
+    if stated is None:
         return
     label = say("Class, from 5 (least defined) to 1")
-    known = say("Class %(number)s", number=band.estimate_class)
-    if facts.nothing_priced:
+    known = say("Class %(number)s", number=stated)
+    if band is None:
         yield Figure(label, known)
         return
     why = telling.why_typed("class", say("The class of the estimate"), *_band_steps(telling))
@@ -195,7 +198,7 @@ def _figures(telling: Telling) -> Iterator[Figure]:
 
 
 def _totals(telling: Telling) -> Iterator[Figure]:
-    say, estimate, note = telling.say, telling.facts.estimate, at_least(telling)
+    say, estimate, note = telling.say, telling.facts.estimate, not_whole(telling)
     total = telling.why_typed("total", say("The total"), _total_step(telling, "Total", "amount"))
     yield Figure(say("Total"), estimate.total, total, (COST, TOTAL, "amount"), note)
     cash = telling.why_typed("cash-total", say("The cash total"), _total_step(telling, "Cash total", "cash"))
@@ -324,12 +327,15 @@ def _notes_on_days(telling: Telling, shown: Collection[UUID], scheduled: Collect
 
 
 def _missing(telling: Telling, lines: Sequence[EstimateLineDetail]) -> str:
-    """What of a scope item has no amount, in words; empty where every line has one."""
+    """What of a scope item has no amount, in words; empty where all of it has one."""
     missing = [one for one in lines if one.amount is None]
-    if not missing:
-        return ""
     if len(missing) < len(lines):
-        return telling.say("Part of it has no price.")
+        unpriced = any(one.quantity is not None for one in missing)
+        notes = (
+            telling.say("Part of it has no price.") if unpriced else "",
+            part_without_size(telling, lines),
+        )
+        return " ".join(filter(None, notes))
     if all(one.quantity is None for one in lines):
         return telling.say("It has no size, so nothing of it is priced.")
     return telling.say("None of it has a price.")

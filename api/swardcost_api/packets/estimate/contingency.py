@@ -33,24 +33,30 @@ def item_name(telling: Telling, name: str) -> str:
 
 
 def contingency_words(telling: Telling, figures: SimulatedFigures) -> str:
-    """What is needed and what is carried, in a sentence."""
+    """What is needed and what is carried, in two sentences."""
     needed = figures.contingency
     names = {
         "percent": telling.shown(share(needed.confidence_percent)), "needed": telling.shown(needed.needed),
         "carried": telling.shown(needed.carried), "short": telling.shown(needed.short),
         "more": telling.shown(-needed.short),
     }  # fmt: skip
-    if needed.short.amount > 0:
-        return telling.say(
-            "To be enough in %(percent)s of the trials, a contingency of %(needed)s is needed. The estimate carries "
-            "%(carried)s, which is %(short)s short.",
+    told = (
+        telling.say(
+            "To be enough in %(percent)s of the trials, a contingency of %(needed)s is needed.", **names
+        )
+        if telling.facts.estimate.complete
+        else telling.say(
+            "To be enough for the part that is priced in %(percent)s of the trials, a contingency of %(needed)s is "
+            "needed.",
             **names,
         )
-    return telling.say(
-        "To be enough in %(percent)s of the trials, a contingency of %(needed)s is needed. The estimate carries "
-        "%(carried)s, which is %(more)s more.",
-        **names,
     )
+    carried = (
+        telling.say("The estimate carries %(carried)s, which is %(short)s short.", **names)
+        if needed.short.amount > 0
+        else telling.say("The estimate carries %(carried)s, which is %(more)s more.", **names)
+    )
+    return f"{told} {carried}"
 
 
 def contingency(telling: Telling, figures: SimulatedFigures) -> Table:

@@ -79,7 +79,14 @@ def sign_off(telling: Telling) -> Iterator[Part]:
             "Estimate %(number)s, revision %(revision)s, %(total)s, was declined.", **names
         ),
     }
-    yield SignOff(statements[estimate.status], tuple(signatures))
+    statement = statements[estimate.status]
+    if estimate.superseded_by is not None and estimate.decided_at is None:
+        statement = say(
+            "Estimate %(number)s, revision %(revision)s, looked through. A later revision was issued, so signing this "
+            "one approves nothing.",
+            **names,
+        )
+    yield SignOff(statement, tuple(signatures))
 
 
 def _sentences(telling: Telling, *, gap: bool) -> list[str]:
@@ -109,7 +116,7 @@ def _sentence(telling: Telling, warning: EstimateWarning, number: int) -> str:
                 number, work=scope or say("the scope"),
             )  # fmt: skip
         case WarningKind.NOTHING_PRICED if scope is not None:
-            return say("%(work)s names nothing that it takes, so it costs nothing here.", work=scope)
+            return say("%(work)s names nothing that it takes, so nothing of it is priced.", work=scope)
         case WarningKind.NOTHING_PRICED:
             return say("The project has no scope, so there is nothing to price.")
         case WarningKind.NO_TAX_RATE if line is None:

@@ -39,7 +39,8 @@ def compose(facts: EstimateFacts, writing: Writing) -> Content:
 
 def _subtitle(telling: Told[EstimateFacts]) -> str:
     say, estimate = telling.say, telling.facts.estimate
-    state = {
+    superseded = estimate.superseded_by is not None and estimate.decided_at is None
+    state = say("superseded by a later revision") if superseded else {
         EstimateStatus.DRAFT: say("draft"), EstimateStatus.ISSUED: say("issued for decision"),
         EstimateStatus.ACCEPTED: say("accepted"), EstimateStatus.DECLINED: say("declined"),
     }[estimate.status]  # fmt: skip

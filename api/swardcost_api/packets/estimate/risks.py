@@ -117,10 +117,14 @@ def _percentiles(telling: Telling, figures: SimulatedFigures) -> Table:
     )
     notes = [
         say(
-            "Mean %(mean)s, with a sampling error of %(error)s. The estimate without its contingency is %(base)s.",
+            "Mean %(mean)s, with a sampling error of %(error)s.",
             mean=telling.shown(figures.mean), error=telling.shown(figures.standard_error),
-            base=telling.shown(figures.base),
-        )
+        ),
+        say("The estimate without its contingency is %(base)s.", base=telling.shown(figures.base))
+        if telling.facts.estimate.complete
+        else say(
+            "What is priced of the estimate is %(base)s without its contingency.", base=telling.shown(figures.base)
+        ),
     ]  # fmt: skip
     if any(one.low is None for one in figures.percentiles):
         notes.append(say("Where no sampling error stands, there were too few trials to tell it."))
@@ -149,10 +153,18 @@ def _curve(telling: Telling, figures: SimulatedFigures) -> Chart:
         "total": telling.shown(figures.estimate_total),
         "percent": telling.shown(Share(one_place(figures.estimate_confidence_percent))),
     }  # fmt: skip
-    words = say(
-        "A curve that rises from no trial at %(low)s to all trials at %(high)s. The total of the estimate, %(total)s, "
-        "is enough in %(percent)s of them.",
-        **names,
+    words = (
+        say(
+            "A curve that rises from no trial at %(low)s to all trials at %(high)s. The total of the estimate, "
+            "%(total)s, is enough in %(percent)s of them.",
+            **names,
+        )
+        if telling.facts.estimate.complete
+        else say(
+            "A curve that rises from no trial at %(low)s to all trials at %(high)s. The total of the estimate, "
+            "%(total)s, is enough for the part that is priced in %(percent)s of them.",
+            **names,
+        )
     )
     amounts = [float(one.amount.amount) for one in points] + [one.at for one in marks]
     drawing = likelihood_curve(
@@ -203,6 +215,13 @@ def _swings(telling: Telling, found: Sensitivity) -> Iterator[Part]:
         say(
             "Each uncertain figure alone at the ends of its range, everything else likely; an event without it and "
             "with it. Totals are without contingency. With everything likely the total is %(likely)s.",
+            likely=telling.shown(found.likely),
+        )
+        if telling.facts.estimate.complete
+        else say(
+            "Each uncertain figure alone at the ends of its range, everything else likely; an event without it and "
+            "with it. Totals are of the part that is priced, without contingency. With everything likely the total is "
+            "%(likely)s.",
             likely=telling.shown(found.likely),
         )
     )

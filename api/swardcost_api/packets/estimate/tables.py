@@ -5,12 +5,12 @@ from decimal import Decimal
 from itertools import groupby
 from operator import attrgetter
 
-from swardcost_model.estimates import EstimateLineDetail, MarkupKind, MarkupLine
+from swardcost_model.estimates import EstimateLineDetail, MarkupKind, MarkupLine, WarningKind
 from swardcost_model.values import Money
 
 from swardcost_api.packets.document import Cell, Column, Kind, Paragraph, Part, Row, Section, Table, Weight
 from swardcost_api.packets.estimate.telling import Telling
-from swardcost_api.packets.estimate.totals import at_least
+from swardcost_api.packets.estimate.totals import not_whole
 from swardcost_api.packets.relations import Product, Relation, Rows, SameAs
 from swardcost_api.packets.telling import money_sum
 from swardcost_api.packets.trade_words import markup_name, part_name
@@ -102,7 +102,7 @@ def cost_table(telling: Telling) -> Table:
         Row(TOTAL, (
             Cell(say("Total")), Cell(), Cell(), Cell(estimate.total, computed=follows),
             Cell(estimate.cash_total, computed=cash_follows),
-        ), Weight.TOTAL, at_least(telling))
+        ), Weight.TOTAL, not_whole(telling))
     )  # fmt: skip
     return Table(COST, say("From direct cost to the total"), columns, tuple(rows))
 
@@ -142,6 +142,16 @@ def scope_items(telling: Telling) -> list[list[EstimateLineDetail]]:
     return [list(found) for _, found in _by_scope_item(telling.facts.lines)]
 
 
+def part_without_size(telling: Telling, lines: Sequence[EstimateLineDetail]) -> str:
+    """That areas of a scope item which has amounts are not in them; empty where all are."""
+    warned = any(
+        one.kind is WarningKind.MISSING_SIZE and one.scope_item_id == lines[0].scope_item_id
+        for one in telling.facts.estimate.warnings
+    )
+    amounts = any(one.amount is not None for one in lines)
+    return telling.say("Part of it has no size.") if warned and amounts else ""
+
+
 def _by_scope_item(
     lines: Sequence[EstimateLineDetail],
 ) -> Iterator[tuple[object, Iterator[EstimateLineDetail]]]:
@@ -161,7 +171,7 @@ def _scope_item_rows(telling: Telling, number: int, lines: Sequence[EstimateLine
         Row(scope_item_key(number), (
             Cell(say("Together: %(name)s", name=name)), Cell(), Cell(), Cell(),
             sum_cell(amount, Rows(keys)), sum_cell(known_cash(lines, currency), Rows(keys)),
-        ), Weight.SUBTOTAL)
+        ), Weight.SUBTOTAL, part_without_size(telling, lines))
     )  # fmt: skip
     return rows
 

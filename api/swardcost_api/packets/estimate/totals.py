@@ -1,4 +1,4 @@
-"""What is said of the total of an estimate: so much, at least so much, or that it cannot be told yet."""
+"""What is said of the total of an estimate: so much, so much for what is priced, or that it cannot be told yet."""
 
 from swardcost_api.packets.estimate.telling import Telling
 
@@ -11,7 +11,7 @@ def with_total(telling: Telling) -> str:
     total = telling.shown(estimate.total)
     if estimate.complete:
         return say("with a total of %(total)s", total=total)
-    return say("with a total of at least %(total)s", total=total)
+    return say("with %(total)s for what is priced of it", total=total)
 
 
 def estimated(telling: Telling) -> str:
@@ -41,14 +41,16 @@ def estimated(telling: Telling) -> str:
             **names,
         )
     return say(
-        "%(project)s is estimated to cost at least %(total)s, of which at least %(cash)s is cash beyond the operating "
-        "budget.",
+        "What is priced of %(project)s comes to %(total)s, of which %(cash)s is cash beyond the operating budget.",
         **names,
     )
 
 
-def at_least(telling: Telling) -> str:
-    """A note on a total of which a part is missing; empty where it is whole."""
+def not_whole(telling: Telling) -> str:
+    """A note on a total of which a part is missing; empty where it is whole.
+
+    Not that it is too low: where a price break holds for the whole quantity, more of an item may cost less in all.
+    """
     if telling.facts.estimate.complete:
         return ""
-    return telling.say("At least: what has no price, no size or no rate is not in it.")
+    return telling.say("What has no price, no size or no rate is not in it.")

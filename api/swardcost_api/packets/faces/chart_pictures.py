@@ -10,14 +10,8 @@ from swardcost_api.packets.document import Chart
 
 WIDE, NARROW, PAPER = 640, 300, 500
 """Widths in pixels: on a screen, on a phone, and on paper, where the picture is drawn larger."""
-
-
 _BETWEEN = 28
 """Pixels between the entries of a legend on a screen, enough where its letters are wider than they were measured."""
-_LABELED = 5
-"""So many bars with labels above them stand beside each other on a phone."""
-_TURNED = {"x": "y", "x2": "y2", "y": "x", "y2": "x2"}
-
 SCREEN = "Arial, Liberation Sans, Arimo, sans-serif"
 """Fonts of one width on every system, so that labels fit where they were measured to."""
 
@@ -39,33 +33,6 @@ def _picture(specification: str, width: int, font: str) -> str:
     legend |= {"columns": 1} if width == NARROW else {}
     if isinstance(spec.get("width"), int):
         spec["width"] = width
-    if width == NARROW and _labels_touch(spec):
-        _lay_down(spec)
     # The caption of the figure says it already, and a reader of pictures would hear it twice.
     spec.pop("title", None)
     return str(vl_convert.vegalite_to_svg(json.dumps(spec), allowed_base_urls=[]))
-
-
-def _labels_touch(spec: dict[str, Any]) -> bool:
-    """Whether amounts stand in words above bars, and more of them than a narrow picture has room for."""
-    layers = spec.get("layer", [])
-    named = any(one["encoding"].get("x", {}).get("type") == "nominal" for one in layers if "encoding" in one)
-    written = any(_mark(one).get("type") == "text" for one in layers)
-    bars = max((len(rows) for rows in spec.get("datasets", {}).values()), default=0)
-    return named and written and bars > _LABELED
-
-
-def _lay_down(spec: dict[str, Any]) -> None:
-    """Turn bars that stand, so that each has a line of its own with its amount behind it."""
-    for layer in spec["layer"]:
-        layer["encoding"] = {_TURNED.get(name, name): one for name, one in layer.get("encoding", {}).items()}
-        names = layer["encoding"].get("y", {})
-        names["axis"] = (names.get("axis") or {}) | {"labelAngle": 0}
-        if _mark(layer).get("type") == "text":
-            layer["mark"] = {name: one for name, one in layer["mark"].items() if name != "dy"}
-            layer["mark"] |= {"align": "left", "baseline": "middle", "dx": 5}
-
-
-def _mark(layer: dict[str, Any]) -> dict[str, Any]:
-    mark = layer.get("mark", {})
-    return mark if isinstance(mark, dict) else {"type": mark}

@@ -8,7 +8,7 @@ from swardcost_api.csv_files import guarded
 from swardcost_api.packets.document import Chart, Column, Document, Figures, Kind, Table
 from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.faces.packet_views import mark_words
-from swardcost_api.packets.faces.table_views import currency_of
+from swardcost_api.packets.faces.table_views import currency_of, notes_of
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.values import Share, Value, number_of
 
@@ -19,7 +19,10 @@ _CODED = {Kind.QUANTITY, Kind.UNIT_PRICE}
 
 
 def csv_of(document: Document) -> str:
-    """The packet as CSV. Tables are parted by an empty row; each has its caption, its head and its entries."""
+    """The packet as CSV. Tables are parted by an empty row; each has its caption, its head and its entries.
+
+    Where a figure or an entry has a note, a last column tells the notes; those of a table stand below it.
+    """
     formatter = Formatter(document.locale)
     out = io.StringIO()
     out.write(_MARK)
@@ -29,9 +32,11 @@ def csv_of(document: Document) -> str:
         match part:
             case Figures():
                 writer.writerow([])
+                noted = any(one.note for one in part.items)
                 for one in part.items:
                     unit = "%" if isinstance(one.value, Share) else formatter.unit_words(one.value)
-                    writer.writerow([_text(one.label), _plain(one.value), _text(unit)])
+                    note = [_text(one.note)] if noted else []
+                    writer.writerow([_text(one.label), _plain(one.value), _text(unit), *note])
             case Table():
                 writer.writerows(_rows(part, formatter))
             case Chart():
@@ -42,17 +47,18 @@ def csv_of(document: Document) -> str:
 def _rows(table: Table, formatter: Formatter) -> Iterator[list[str]]:
     yield []
     yield [_text(table.caption)]
+    noted = any(map(notes_of, table.rows))
     head = []
     for index, column in enumerate(table.columns):
         head += [_text(title) for title in _titles(column, currency_of(table, index), formatter)]
-    yield head
+    yield [*head, formatter.words.say("Note")] if noted else head
     for row in table.rows:
         cells = []
         for column, cell in zip(table.columns, row.cells, strict=True):
             cells.append(_plain(cell.value))
             if column.kind in _CODED:
                 cells.append(_text(formatter.unit_words(cell.value)))
-        yield cells
+        yield [*cells, _text(notes_of(row))] if noted else cells
     for note in table.notes:
         yield [_text(note)]
 

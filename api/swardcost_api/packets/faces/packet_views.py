@@ -19,7 +19,7 @@ from swardcost_api.packets.document import (
 )
 from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.faces.derivation_views import DerivationView, derivation_views
-from swardcost_api.packets.faces.table_views import Citation, Citations, TableView, table_view
+from swardcost_api.packets.faces.table_views import Citation, Citations, TableView, stop, table_view
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.values import Measured, Value
 from swardcost_api.packets.wording import Words
@@ -171,6 +171,8 @@ def labels(words: Words) -> dict[str, str]:
         "page": words.say("Page"),
         "why": words.say("Why"),
         "note": words.say("Note"),
+        "colon": stop(":", words),
+        "semicolon": stop(";", words),
         "asked": words.say("Decision asked"),
         "unprintable": words.say("Characters that this print has no letters for are shown as □."),
     }

@@ -11,7 +11,9 @@ from swardcost_api.packets.document import Cell, Document, Kind, Row, Table
 from swardcost_api.packets.faces.calm_text import calm
 from swardcost_api.packets.formatter import Formatter
 from swardcost_api.packets.values import UnitPrice
+from swardcost_api.packets.wording import Words
 
+_NARROW_SPACE = "\N{NARROW NO-BREAK SPACE}"
 _SHORT = 16
 """Words shorter than this, such as the number of an account, stay on one line."""
 
@@ -97,6 +99,16 @@ def currency_of(table: Table, index: int) -> str | None:
     return found.pop() if len(found) == 1 else None
 
 
+def notes_of(row: Row) -> str:
+    """What stands beside a row where there is no room below it: its note, and those of its cells."""
+    return " ".join(filter(None, (row.note, *(cell.note for cell in row.cells))))
+
+
+def stop(mark: str, words: Words) -> str:
+    """A colon or a semicolon between two texts, in French with a narrow space before it."""
+    return f"{_NARROW_SPACE if words.language == 'fr' else ''}{mark} "
+
+
 def table_view(table: Table, formatter: Formatter, citations: Citations) -> TableView:
     """A table as it is printed: money without its symbol where the head of the column names the currency."""
     currencies = [currency_of(table, index) for index in range(len(table.columns))]
@@ -107,7 +119,7 @@ def table_view(table: Table, formatter: Formatter, citations: Citations) -> Tabl
         column = table.columns[index]
         bare = currencies[index] is not None and (column.kind is not Kind.UNIT_PRICE or quantities)
         text = formatter.bare(cell.value, places[index]) if bare else formatter.text(cell.value)
-        label = f"{table.caption}: {column.title}"
+        label = f"{table.caption}{stop(':', formatter.words)}{column.title}"
         return CellView(
             calm(text), _look(column.kind, text), citations.cite(cell.why, label), calm(cell.note)
         )

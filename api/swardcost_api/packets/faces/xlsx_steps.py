@@ -5,7 +5,7 @@ from typing import Any
 
 from swardcost_api.packets.document import Document, Step
 from swardcost_api.packets.faces.derivation_views import StepView, derivation_views
-from swardcost_api.packets.faces.table_views import Citations
+from swardcost_api.packets.faces.table_views import Citations, stop
 from swardcost_api.packets.faces.xlsx_cells import (
     INDENT,
     LINE,
@@ -73,7 +73,8 @@ class StepsSheet:
         return min(max(widest + 2, _WIDTHS[_VALUES]), _WIDEST_VALUE)
 
     def _write_step(self, page: Any, row: int, step: Step, shown: StepView, look: Mapping[str, Any]) -> None:
-        inputs = "\n".join(f"{name}: {value}" for name, value in shown.inputs)
+        colon = stop(":", self._formatter.words)
+        inputs = "\n".join(f"{name}{colon}{value}" for name, value in shown.inputs)
         write_text(page, row, 2, shown.name, self._styles.of(_TEXT, look))
         write_value(page, row, 3, step.value, self._styles, look)
         texts = (self._formatter.unit_words(step.value), shown.formula, inputs, shown.source)

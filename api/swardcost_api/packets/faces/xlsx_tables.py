@@ -6,7 +6,7 @@ from typing import Any
 
 from swardcost_api.packets.document import Cell, Document, Kind, Row, Table, Weight
 from swardcost_api.packets.faces.calm_text import calm
-from swardcost_api.packets.faces.table_views import currency_of
+from swardcost_api.packets.faces.table_views import currency_of, notes_of
 from swardcost_api.packets.faces.xlsx_cells import (
     BAND,
     GREEN,
@@ -171,11 +171,6 @@ class TableSheets:
         if number is None:
             return len(value) if isinstance(value, str) else 10
         return digits_of(number) + (3 if isinstance(value, UnitPrice) else 1)
-
-
-def notes_of(row: Row) -> str:
-    """What stands beside a row: its note, and those of its cells."""
-    return " ".join(filter(None, (row.note, *(cell.note for cell in row.cells))))
 
 
 def lay_out(page: Any, caption: str, width: int, kept: int, above: int = FIRST_ROW) -> None:
