@@ -152,7 +152,9 @@ class EstimateQuality(Answer):
 
     estimate_id: UUID
     basis: Basis
-    band: AccuracyBand | None = Field(description="Null until the basis names a class and something is priced.")
+    band: AccuracyBand | None = Field(
+        description="Null until the basis names a class and something is priced."
+    )
     checks: list[Check]
     met: int
     of: int = Field(description="Checks that apply.")

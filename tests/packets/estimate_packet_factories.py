@@ -74,7 +74,12 @@ def a_programme(
     api: Api, *, names: tuple[str, str, str, str] | None = None, straw: bool = False, **terms: Any
 ) -> Json:
     """Coring and dressing of two greens with tasks in a closure, and slicing as an alternate; priced."""
-    core, dress, slicing, green = names or ("Core the greens", "Dress the greens", "Slice", "The seventh green")
+    core, dress, slicing, green = names or (
+        "Core the greens",
+        "Dress the greens",
+        "Slice",
+        "The seventh green",
+    )
     project = a_closure(api, revenue_lost=REVENUE, weather_days=1)
     course = a_course(api)
     greens = [an_area(api, course, "6000", name=green), an_area(api, course, "9000")]
