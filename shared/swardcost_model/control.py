@@ -131,9 +131,9 @@ class ForecastLine(EarnedFigures):
         examples=["820 of 1,000 short tons on 2026-10-12 (82 %)"],
     )
     cost_since_measured: Money | None = Field(
-        description="What the cost, posted and accrued, grew by after the month in which it was last measured. It is "
-        "taken to be on budget: earned is the cost, but at least what was measured, and at most that and this growth. "
-        "Null where it never was measured."
+        description="What the cost, posted and accrued, grew by after the month in which it was last measured, where "
+        "that is taken for more work done: earned is then the cost, but at least what was measured, and at most that "
+        "and this growth. Null where what was measured counts, or nothing was."
     )
     method: ForecastMethod = Field(
         description="The method that gave the estimate: the one asked for, or `as_budgeted` where it has no answer."

@@ -46,6 +46,7 @@ from swardcost_api.estimates.scope_choice import load_scope
 from swardcost_api.estimates.scopes import ScopeEntry, create_scope_item
 from swardcost_api.estimates.service import create_estimate
 from swardcost_api.estimates.stored import priced_document
+from swardcost_api.estimates.work_figures import work_document
 from swardcost_api.storage.work import UnitOfWork
 from swardcost_api.units import UNITS
 from swardcost_api.web.collector import settle
@@ -171,7 +172,9 @@ def test_an_estimate_is_priced_faster_than_a_spreadsheet_recalculates_it(
                 estimate = create_estimate(work, project_id, asked)
             with timed() as pricing:
                 priced = price_scope(scope, prices, as_of, project.starts_on, project.ends_on)
-                priced_document(priced, estimate.edition, estimate.price_date, as_of, project)
+                priced_document(
+                    priced, estimate.edition, estimate.price_date, as_of, project, [], work_document(priced)
+                )
             least.note("stored", stored.seconds)
             least.note("pricing", pricing.seconds)
             return estimate

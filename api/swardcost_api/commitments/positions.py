@@ -1,6 +1,6 @@
 """Where each ordered line stands, in money, for budgets and reports."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,6 +18,7 @@ from swardcost_api.commitments.standing import (
     bills_in_accounts,
     bills_on,
     commitments_on,
+    in_accounts_by,
     lines_on,
     ordered_of,
     received_on,
@@ -92,19 +93,23 @@ class LineCommitment:
 
 
 def standings(
-    work: UnitOfWork, wanted: Wanted, on: date | None, currency: str, *, postings: bool = False
-) -> list[Standing]:
+    work: UnitOfWork, wanted: Wanted, on: date | None, currency: str, *, postings: bool = False,
+    known_bills: Sequence[Bill] | None = None,
+) -> list[Standing]:  # fmt: skip
     """The wanted commitments as they stood at the end of a day, or stand now, by number.
 
     With `postings` each bill says in which month the accounts have it, and counts from then on if that is before its
-    day.
+    day; `known_bills` are the wanted ones with their months, where they have been read already.
     """
     commitments = commitments_on(work, wanted, on)
     if not commitments:
         return []
     statuses = {} if on is None else statuses_on(work, wanted, on)
     lines, received = lines_on(work, wanted, on), received_on(work, wanted, on)
-    bills = bills_in_accounts(work, wanted, on) if postings else bills_on(work, wanted, on)
+    if known_bills is not None:
+        bills = in_accounts_by(known_bills, on)
+    else:
+        bills = bills_in_accounts(work, wanted, on) if postings else bills_on(work, wanted, on)
     billed: dict[tuple[UUID, int], list[Bill]] = {}
     for bill in bills:
         billed.setdefault((bill.commitment_id, bill.line_number), []).append(bill)
@@ -130,15 +135,31 @@ def _line_standing(
     return LineStanding(line, match, bills)
 
 
-def committed_by_line(work: UnitOfWork, budget_id: UUID, on: date | None = None) -> list[LineCommitment]:
-    """Every line of a budget's commitments as it stood at the end of a day, or stands now, by number."""
+def committed_by_line(
+    work: UnitOfWork,
+    budget_id: UUID,
+    on: date | None = None,
+    ids: Collection[UUID] | None = None,
+    known_bills: Sequence[Bill] | None = None,
+) -> list[LineCommitment]:
+    """Every line of a budget's commitments, or of those with these ids, at the end of a day, or now, by number.
+
+    `known_bills` are those of `billed_of_budget`, for whoever looks at several days.
+    """
     currency = read_club(work).currency
     month = None if on is None else on.isoformat()[:7]
     found = []
-    for standing in standings(work, Wanted(budget_id=budget_id), on, currency, postings=True):
+    for standing in standings(
+        work, Wanted(ids=ids, budget_id=budget_id), on, currency, postings=True, known_bills=known_bills
+    ):
         found += [_of_line(standing, line, month) for line in standing.lines]
         found += _not_ordered(standing, month)
     return found
+
+
+def billed_of_budget(work: UnitOfWork, budget_id: UUID) -> list[Bill]:
+    """All bills of a budget's commitments with the months of their postings."""
+    return bills_in_accounts(work, Wanted(budget_id=budget_id), None)
 
 
 def _of_line(standing: Standing, line: LineStanding, month: str | None) -> LineCommitment:

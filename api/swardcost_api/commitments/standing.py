@@ -3,7 +3,7 @@
 Each function is one statement, for however many commitments are wanted.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -251,7 +251,11 @@ def bills_in_accounts(work: UnitOfWork, wanted: Wanted, on: date | None) -> list
 
     A bill of October that is posted in September counts from September, so that what it bills is not accrued as well.
     """
-    bills = with_postings(work, bills_on(work, wanted, None))
+    return in_accounts_by(with_postings(work, bills_on(work, wanted, None)), on)
+
+
+def in_accounts_by(bills: Sequence[Bill], on: date | None) -> list[Bill]:
+    """Those of bills with their months that count by a day."""
     return [bill for bill in bills if on is None or bill.counts_from <= on]
 
 

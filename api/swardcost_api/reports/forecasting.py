@@ -115,9 +115,10 @@ def _line(found: LineForecast, currency: str) -> ForecastLine:
     def money(minor: int | None) -> Money | None:
         return None if minor is None else Money.of_minor(minor, currency)
 
+    since = found.line.cost_since_measured_minor if found.line.outdated else None
     return ForecastLine(
         **naming(found.line), **_figures(value, found.at_completion_minor, currency),
-        measured=_measured(found.line), cost_since_measured=money(found.line.cost_since_measured_minor),
+        measured=_measured(found.line), cost_since_measured=money(since),
         method=found.method, committed_floor=found.on_floor,
         forecasts=[
             MethodForecast(

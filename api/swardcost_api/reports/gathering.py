@@ -1,17 +1,25 @@
 """What every report on a budget rests on: each line's budget, postings and commitments up to the end of a month."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from uuid import UUID
 
 from swardcost_model.budgets import BudgetSummary
 
 from swardcost_api.budgets.service import LineState, Measured, line_states, progress_at, read_budget_summary
-from swardcost_api.commitments.service import LUMP_SUM, NOT_ORDERED, LineCommitment, committed_by_line
-from swardcost_api.engine.control.earned_value import done_since
+from swardcost_api.commitments.service import (
+    LUMP_SUM,
+    NOT_ORDERED,
+    Bill,
+    LineCommitment,
+    billed_of_budget,
+    committed_by_line,
+)
+from swardcost_api.engine.control.earned_value import done_since, earned
 from swardcost_api.engine.control.months import last_day
 from swardcost_api.engine.control.rounding import share_done
 from swardcost_api.ledger.service import PostingTotal, posting_totals
@@ -23,35 +31,38 @@ HUNDRED = Decimal(100)
 
 @dataclass
 class LineFigures:
-    """A budget line with all that was charged, ordered and measured on it; amounts in minor units."""
+    """A budget line with all that was charged, ordered and measured on it; amounts in minor units.
+
+    Its sums are asked for when all is gathered, and are then kept.
+    """
 
     state: LineState
     measured: Measured | None
     cost_when_measured_minor: int | None = None
-    """Cost at the end of the month in which it was last measured, where that is an earlier one."""
+    """Cost at the end of the month in which it was last measured, where that is an earlier one and may matter."""
     commitments: list[LineCommitment] = field(default_factory=list)
     actual_by_month: dict[str, int] = field(default_factory=dict)
     other_accounts_minor: int = 0
     postings: int = 0
 
-    @property
+    @cached_property
     def actual_minor(self) -> int:
         return sum(self.actual_by_month.values())
 
-    @property
+    @cached_property
     def accrued_minor(self) -> int:
         """Received and not invoiced, invoiced and not posted, and retainage held back."""
         return sum(one.accrued_minor for one in self.commitments)
 
-    @property
+    @cached_property
     def cost_minor(self) -> int:
         return self.actual_minor + self.accrued_minor
 
-    @property
+    @cached_property
     def open_minor(self) -> int:
         return sum(one.open_minor for one in self.commitments)
 
-    @property
+    @cached_property
     def done(self) -> Fraction | None:
         """The share of the work done, where it was measured."""
         if self.measured is None:
@@ -60,19 +71,24 @@ class LineFigures:
         return share_done(self.measured.done, planned) if planned else None
 
     @property
-    def cost_since_measured_minor(self) -> int | None:
-        """What the cost grew by after the month in which it was last measured; absent where it never was."""
-        if self.measured is None:
-            return None
-        return 0 if self.cost_when_measured_minor is None else self.cost_minor - self.cost_when_measured_minor
+    def may_be_outdated(self) -> bool:
+        """Whether it cost more than what was measured is worth, and not all was measured to be done."""
+        done, budget = self.done, self.state.adjusted_minor
+        return done is not None and done < 1 and self.cost_minor > earned(budget, done)
 
     @property
+    def cost_since_measured_minor(self) -> int:
+        """What the cost grew by after the month in which it was last measured; 0 where that moves nothing."""
+        return 0 if self.cost_when_measured_minor is None else self.cost_minor - self.cost_when_measured_minor
+
+    @cached_property
     def done_as_counted(self) -> Fraction | None:
         """The share of the work done as reports count it: the measured one, and what it cost since as on budget."""
-        done, since = self.done, self.cost_since_measured_minor
-        if done is None or since is None:
+        if self.done is None:
             return None
-        return done_since(self.state.adjusted_minor, done, self.cost_minor, since)
+        return done_since(
+            self.state.adjusted_minor, self.done, self.cost_minor, self.cost_since_measured_minor
+        )
 
     @property
     def outdated(self) -> bool:
@@ -119,11 +135,13 @@ class Gathered:
 
 
 def gather(
-    work: UnitOfWork, budget_id: UUID, through: str | None, totals: Sequence[PostingTotal] | None = None
-) -> Gathered:
+    work: UnitOfWork, budget_id: UUID, through: str | None, totals: Sequence[PostingTotal] | None = None, *,
+    with_work_since: bool = True,
+) -> Gathered:  # fmt: skip
     """A budget's lines with their figures up to the end of a month: this month where none is given.
 
-    `totals` are the club's posting totals where they have been read already, for several budgets.
+    `totals` are the club's posting totals where they have been read already, for several budgets. Without the work
+    done since lines were measured nothing may be asked of what they earned.
     """
     budget = read_budget_summary(work, budget_id)
     month = through or work.now.date().isoformat()[:7]
@@ -131,7 +149,8 @@ def gather(
     states = line_states(work, budget_id, on)
     measured = progress_at(work, budget_id, on, states)
     lines = {state.id: LineFigures(state, measured.get(state.id)) for state in states}
-    for commitment in committed_by_line(work, budget_id, on):
+    bills = billed_of_budget(work, budget_id)
+    for commitment in committed_by_line(work, budget_id, on, known_bills=bills):
         if commitment.budget_line_id in lines:
             lines[commitment.budget_line_id].commitments.append(commitment)
     unassigned = postings = 0
@@ -148,28 +167,33 @@ def gather(
             line.postings += total.count
             if line.state.account is not None and total.account != line.state.account:
                 line.other_accounts_minor += total.amount_minor
-    _costs_when_measured(work, budget_id, month, lines)
+    if with_work_since:
+        _costs_when_measured(work, budget_id, month, lines.values(), bills)
     return Gathered(budget, month, on, list(lines.values()), unassigned, postings)
 
 
 def _costs_when_measured(
-    work: UnitOfWork, budget_id: UUID, through: str, lines: Mapping[UUID, LineFigures]
+    work: UnitOfWork, budget_id: UUID, through: str, lines: Iterable[LineFigures], bills: Sequence[Bill]
 ) -> None:
-    """Fill in what lines had cost at the end of the months in which they were last measured: one look a month."""
+    """Fill in what lines had cost at the end of the months in which they were last measured, where that may matter.
+
+    Orders are looked at once a month, and only those of such lines.
+    """
     by_month: dict[str, dict[UUID, LineFigures]] = {}
-    for line_id, line in lines.items():
-        if line.measured is not None:
-            by_month.setdefault(line.measured.measured_on.isoformat()[:7], {})[line_id] = line
-    for month, measured in by_month.items():
-        if month >= through:
+    for line in lines:
+        if line.measured is None or not line.may_be_outdated:
             continue
-        for line in measured.values():
+        month = line.measured.measured_on.isoformat()[:7]
+        if month < through:
             line.cost_when_measured_minor = up_to(line.actual_by_month, month)
-        for commitment in committed_by_line(work, budget_id, last_day(month)):
-            line_then = measured.get(commitment.budget_line_id)
-            if line_then is not None:
-                assert line_then.cost_when_measured_minor is not None
-                line_then.cost_when_measured_minor += commitment.accrued_minor
+            if line.commitments:
+                by_month.setdefault(month, {})[line.state.id] = line
+    for month, ordered in by_month.items():
+        orders = {one.commitment_id for line in ordered.values() for one in line.commitments}
+        for commitment in committed_by_line(work, budget_id, last_day(month), orders, bills):
+            found = ordered.get(commitment.budget_line_id)
+            if found is not None and found.cost_when_measured_minor is not None:
+                found.cost_when_measured_minor += commitment.accrued_minor
 
 
 def up_to(by_month: dict[str, int], month: str) -> int:

@@ -60,7 +60,7 @@ class _Sums:
 
 def budget_standing(work: UnitOfWork, budget_id: UUID, through: str | None) -> BudgetStanding:
     """Where each line of a budget stands at the end of a month: this month where none is given."""
-    return standing_of(gather(work, budget_id, through), work.now)
+    return standing_of(gather(work, budget_id, through, with_work_since=False), work.now)
 
 
 def standing_of(gathered: Gathered, now: datetime) -> BudgetStanding:

@@ -282,7 +282,7 @@ def ahead_of_cost(telling: Telling) -> str:
 def outdated(telling: Telling) -> str:
     """That work cost more since it was measured, and what that is taken for."""
     facts = telling.facts
-    since = sum(one.cost_since_measured_minor or 0 for one in facts.outdated)
+    since = sum(one.cost_since_measured_minor for one in facts.outdated)
     return telling.counted(
         "On one line %(amount)s were spent or accrued after its work was last measured: %(names)s. Until it is "
         "measured again, that is taken for work done at budget prices, as far as its budget goes.",

@@ -155,7 +155,7 @@ def _note(telling: Telling, line: ForecastLine, forecast: LineForecast) -> str:
             reason=as_sentence(own.reason),
         ))  # fmt: skip
     since = forecast.line.cost_since_measured_minor
-    if since and forecast.line.outdated:
+    if forecast.line.outdated:
         found.append(telling.say(
             "%(amount)s were spent or accrued since, and are taken for work done at budget prices as far as the budget "
             "goes.",
