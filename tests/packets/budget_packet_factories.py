@@ -5,6 +5,9 @@ from typing import Any
 from uuid import UUID
 
 from conftest import Api
+from delivered_sand import HEADER as HEADER
+from delivered_sand import VENDOR as VENDOR
+from delivered_sand import sand_delivered
 from estimate_factories import (
     LUMP,
     a_project,
@@ -34,8 +37,6 @@ from swardcost_api.storage.work import OPERATOR, UnitOfWork
 from swardcost_model.packets import NewPacket, PacketKind
 
 THROUGH = "2026-10"
-VENDOR = "Alder Creek Sand and Gravel"
-HEADER = "date,account,description,amount,vendor,reference\r\n"
 Answer = dict[str, Any]
 
 
@@ -48,41 +49,11 @@ def a_budget(api: Api, name: str = "Dress", vendor: str = VENDOR, reason: str = 
     budget: Answer = budget_of(api, priced(api, project, an_edition(api, items), markup))
     sand, reserve = (line["id"] for line in budget["lines"])
     month = budget["lines"][1]["months"][0]["month"]
-    line = {
-        "number": 1, "budget_line_id": sand, "description": "Topdressing sand", "quantity": "1600",
-        "unit": "short_ton", "unit_price": "41.65", "expected_month": "2026-11",
-    }  # fmt: skip
-    order = api.created(
-        "/commitments",
-        {"number": "PO-1", "kind": "purchase_order", "vendor": vendor, "budget_id": budget["id"], "title": name,
-         "signed_on": "2026-07-20", "retainage_percent": "10", "lines": [line]},
-    )  # fmt: skip
-    received = {"line_number": 1, "quantity": "1582", "unit": "short_ton"}
-    path = f"/commitments/{order['id']}"
-    api.created(f"{path}/receipts", {"ticket": "T-1", "received_on": "2026-08-10", "lines": [received]})
-    billed = {"line_number": 1, "description": "Sand", "quantity": "1582", "unit_price": "41.65"}
-    api.created(f"{path}/invoices", {"number": "I-77", "invoiced_on": "2026-08-31", "lines": [billed]})
-    api.created(
-        f"/budgets/{budget['id']}/measures",
-        {"budget_line_id": sand, "measured_on": "2026-09-30", "done": "1500"},
-    )
+    sand_delivered(api, budget, vendor=vendor, title=name, expected_month="2026-11")
     for amount, day in (("1000.00", "2026-09-15"), ("200.00", "2026-09-20")):
         made = a_draw(api, budget, reserve, sand, month, amount, day, reason)
         if amount == "1000.00":
             assert api.post(f"/adjustments/{made['id']}/approve", json={}).status_code == 200
-    api.created(
-        "/ledger/rules",
-        {"budget_id": budget["id"], "budget_line_id": sand, "name": "Sand", "conditions": {"text_contains": "sand"}},
-    )  # fmt: skip
-    rows = (
-        f'2026-09-05,1520-10,Sand delivered,59301.27,"{VENDOR}",I-77\r\n'
-        "2026-09-06,6100-00,Freight of sand,250.00,Two Rivers Hauling,F-9\r\n"
-        "2026-09-07,7010,Linen,75.10,,\r\n"
-    )
-    columns = {one: one for one in HEADER.strip().split(",")}
-    profile = api.created("/ledger/profiles", {"name": "Detail", "columns": columns})["id"]
-    response = api.upload("/ledger/imports/upload", HEADER + rows, params={"profile_id": profile})
-    assert response.status_code == 201, response.text
     return budget
 
 

@@ -66,6 +66,17 @@ def order_of(api: Api, budget: Answer, price: str) -> str:
     return f"/commitments/{api.created('/commitments', body)['id']}"
 
 
+def delivered_and_billed(
+    api: Api, budget: Answer, price: str, tons: str, received_on: str, number: str, invoiced_on: str
+) -> None:
+    """An order of sand at a price, of which so many tons came on a day and were billed on another."""
+    order = order_of(api, budget, price)
+    received = {"line_number": 1, "quantity": tons, "unit": "short_ton"}
+    api.created(f"{order}/receipts", {"ticket": "T-1", "received_on": received_on, "lines": [received]})
+    billed = {"line_number": 1, "description": "Sand", "quantity": tons, "unit_price": price}
+    api.created(f"{order}/invoices", {"number": number, "invoiced_on": invoiced_on, "lines": [billed]})
+
+
 def sand_by(api: Api, budget: Answer, month: str) -> Answer:
     line: Answer = report_of(api, budget, "forecast", through=month)["lines"][0]
     return line
@@ -93,11 +104,7 @@ def test_what_work_cost_since_it_was_measured_counts_as_on_budget(api: Api) -> N
 
 def test_a_bill_for_work_that_was_measured_moves_nothing(api: Api) -> None:
     budget, profile = half_measured(api)
-    order = order_of(api, budget, "14")
-    received = {"line_number": 1, "quantity": "50", "unit": "short_ton"}
-    api.created(f"{order}/receipts", {"ticket": "T-1", "received_on": "2026-09-20", "lines": [received]})
-    billed = {"line_number": 1, "description": "Sand", "quantity": "50", "unit_price": "14"}
-    api.created(f"{order}/invoices", {"number": "I-5", "invoiced_on": "2026-10-18", "lines": [billed]})
+    delivered_and_billed(api, budget, "14", "50", "2026-09-20", "I-5", "2026-10-18")
     post(api, profile, "2026-10-20", "700.00", "I-5")
     for month in (SEPTEMBER, OCTOBER):
         line = sand_by(api, budget, month)
@@ -110,11 +117,7 @@ def test_a_bill_for_work_that_was_measured_moves_nothing(api: Api) -> None:
 def test_what_came_since_counts_alike_whether_or_not_it_is_posted(api: Api) -> None:
     budget, profile = half_measured(api)
     post(api, profile, "2026-09-20", "500.00")
-    order = order_of(api, budget, "10")
-    received = {"line_number": 1, "quantity": "30", "unit": "short_ton"}
-    api.created(f"{order}/receipts", {"ticket": "T-2", "received_on": "2026-10-12", "lines": [received]})
-    billed = {"line_number": 1, "description": "Sand", "quantity": "30", "unit_price": "10"}
-    api.created(f"{order}/invoices", {"number": "I-6", "invoiced_on": "2026-10-30", "lines": [billed]})
+    delivered_and_billed(api, budget, "10", "30", "2026-10-12", "I-6", "2026-10-30")
     post(api, profile, "2026-11-03", "300.00", "I-6")
     for month in (OCTOBER, NOVEMBER):
         line = sand_by(api, budget, month)

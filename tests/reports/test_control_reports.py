@@ -7,11 +7,10 @@ from typing import Any
 
 import pytest
 from conftest import Api
+from delivered_sand import VENDOR, sand_delivered
 from estimate_factories import LUMP, a_project, a_scope_item, an_edition, an_item, budget_of, priced, stated
 from python_calamine import CalamineWorkbook
 
-VENDOR = "Alder Creek Sand and Gravel"
-HEADER = "date,account,description,amount,vendor,reference\r\n"
 CONTINGENCY = {"kind": "contingency", "percent": "5"}
 REPORTS = ("standing", "forecast", "cash-flow", "explanation")
 Document = dict[str, Any]
@@ -29,44 +28,7 @@ def a_season(api: Api) -> Document:
     budget: Document = budget_of(
         api, priced(api, project, an_edition(api, [an_item("SAND", "40.50", taxable=False)]), CONTINGENCY)
     )
-    sand = budget["lines"][0]["id"]
-    line = {
-        "number": 1, "budget_line_id": sand, "description": "Topdressing sand", "quantity": "1600",
-        "unit": "short_ton", "unit_price": "41.65", "expected_month": "2026-09",
-    }  # fmt: skip
-    order = api.created(
-        "/commitments",
-        {"number": "PO-1", "kind": "purchase_order", "vendor": VENDOR, "budget_id": budget["id"], "title": "Sand",
-         "signed_on": "2026-07-20", "retainage_percent": "10", "lines": [line]},
-    )  # fmt: skip
-    api.created(
-        f"/commitments/{order['id']}/receipts",
-        {"ticket": "T-1", "received_on": "2026-08-10",
-         "lines": [{"line_number": 1, "quantity": "1582", "unit": "short_ton"}]},
-    )  # fmt: skip
-    api.created(
-        f"/commitments/{order['id']}/invoices",
-        {"number": "I-77", "invoiced_on": "2026-08-31",
-         "lines": [
-            {"line_number": 1, "description": "Sand", "quantity": "1582", "unit_price": "41.65"}]},
-    )  # fmt: skip
-    api.created(
-        f"/budgets/{budget['id']}/measures",
-        {"budget_line_id": sand, "measured_on": "2026-09-30", "done": "1500"},
-    )
-    api.created(
-        "/ledger/rules",
-        {"budget_id": budget["id"], "budget_line_id": sand, "name": "Sand", "conditions": {"text_contains": "sand"}},
-    )  # fmt: skip
-    rows = (
-        f"2026-09-05,1520-10,Sand delivered,59301.27,{VENDOR},I-77\r\n"
-        "2026-09-06,6100-00,Freight of sand,250.00,Two Rivers Hauling,F-9\r\n"
-        "2026-09-07,7010,Linen,75.10,,\r\n"
-    )
-    columns = {name: name for name in HEADER.strip().split(",")}
-    profile = api.created("/ledger/profiles", {"name": "Detail", "columns": columns})["id"]
-    response = api.upload("/ledger/imports/upload", HEADER + rows, params={"profile_id": profile})
-    assert response.status_code == 201, response.text
+    sand_delivered(api, budget)
     return budget
 
 
