@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from swardcost_api.engine.capital.candidates import Question
 from swardcost_api.engine.capital.kept_limits import Family
+from swardcost_api.engine.capital.year_runs import runs_of
 
 MOST_RUNS = 3
 """Stretches of years that are listed; more are counted."""
@@ -106,12 +107,7 @@ def _links_in_words(question: Question, parts: Iterable[Part]) -> list[str]:
 
 def _years(years: Sequence[int]) -> str:
     """Years, three or more in a row as ``2027 to 2030``, and many as how many of which."""
-    runs: list[list[int]] = []
-    for year in years:
-        if runs and year == runs[-1][-1] + 1:
-            runs[-1].append(year)
-        else:
-            runs.append([year])
+    runs = runs_of(years)
     if len(runs) > MOST_RUNS:
         return f"{len(years)} of the years {years[0]} to {years[-1]}"
     words = [

@@ -8,6 +8,7 @@ from swardcost_model.plan_futures import AssetInFutures
 from swardcost_model.plan_progress import ProjectStanding
 
 from swardcost_api.capital.service import PlanAsset
+from swardcost_api.engine.capital.year_runs import runs_of
 from swardcost_api.packets.capital.facts import CapitalFacts
 from swardcost_api.packets.document import Given, Step
 from swardcost_api.packets.telling import Told
@@ -41,13 +42,7 @@ class Telling(Told[CapitalFacts]):
 
     def years(self, years: Iterable[int]) -> str:
         """Years in rising order, three or more in a row as from one to another."""
-        runs: list[list[int]] = []
-        for year in years:
-            if runs and year == runs[-1][-1] + 1:
-                runs[-1].append(year)
-            else:
-                runs.append([year])
-        named = [[self.span(run[0], run[-1])] if len(run) > 2 else map(str, run) for run in runs]
+        named = [[self.span(run[0], run[-1])] if len(run) > 2 else map(str, run) for run in runs_of(years)]
         return ", ".join(name for names in named for name in names)
 
 
