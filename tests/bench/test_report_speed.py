@@ -78,7 +78,7 @@ FILE = (
     " order by p.month, p.posted_on, p.fingerprint, p.occurrence, q.number"
 )
 MEASURED_BY = last_day(FIRST.isoformat()[:7]).isoformat()
-_OF_BUDGET = f"where c.club_id = '{CLUB}' and c.budget_id = '{{budget}}'"
+_OF_BUDGET = f"where c.club_id = '{CLUB}' and c.budget_id = '{{budget}}'{{by}}"
 ORDERED = (
     "select l.* from commitments c join commitment_lines l on l.club_id = c.club_id and l.commitment_id = c.id"
     f" and l.revision = c.revision {_OF_BUDGET}"
@@ -86,7 +86,7 @@ ORDERED = (
 RECEIVED = (
     "select r.commitment_id, l.line_number, sum(l.counted_micros) from commitments c"
     " join receipts r on r.club_id = c.club_id and r.commitment_id = c.id"
-    f" join receipt_lines l on l.club_id = r.club_id and l.receipt_id = r.id {_OF_BUDGET}{{by}}"
+    f" join receipt_lines l on l.club_id = r.club_id and l.receipt_id = r.id {_OF_BUDGET}"
     " group by r.commitment_id, l.line_number"
 )
 BILLED = (
@@ -180,7 +180,7 @@ def seconds_of_sums_and_orders(ledger: Ledger, *, measured: bool = False) -> flo
                 (BILLED, "i.invoiced_on"),
             ):
                 by = f" and {day} <= '{MEASURED_BY}'"
-                rows_of(cursor, one.format(budget=ledger.budget, by=by) + ("" if "{by}" in one else by))
+                rows_of(cursor, one.format(budget=ledger.budget, by=by))
     assert sum(group[-1] for group in groups) == POSTINGS
     assert len(ordered) == len(received) == ORDERS * LINES_OF_AN_ORDER
     assert len(billed) == ORDERS * BILLS

@@ -93,25 +93,19 @@ class LineCommitment:
 
 
 def standings(
-    work: UnitOfWork, wanted: Wanted, on: date | None, currency: str, *, postings: bool = False,
-    known_bills: Sequence[Bill] | None = None,
-) -> list[Standing]:  # fmt: skip
+    work: UnitOfWork, wanted: Wanted, on: date | None, currency: str, bills: Sequence[Bill] | None = None
+) -> list[Standing]:
     """The wanted commitments as they stood at the end of a day, or stand now, by number.
 
-    With `postings` each bill says in which month the accounts have it, and counts from then on if that is before its
-    day; `known_bills` are the wanted ones with their months, where they have been read already.
+    `bills` are those that count by the day, where the months of their postings are known; else their own day decides.
     """
     commitments = commitments_on(work, wanted, on)
     if not commitments:
         return []
     statuses = {} if on is None else statuses_on(work, wanted, on)
     lines, received = lines_on(work, wanted, on), received_on(work, wanted, on)
-    if known_bills is not None:
-        bills = in_accounts_by(known_bills, on)
-    else:
-        bills = bills_in_accounts(work, wanted, on) if postings else bills_on(work, wanted, on)
     billed: dict[tuple[UUID, int], list[Bill]] = {}
-    for bill in bills:
+    for bill in bills_on(work, wanted, on) if bills is None else bills:
         billed.setdefault((bill.commitment_id, bill.line_number), []).append(bill)
     found = []
     for row in commitments:
@@ -139,19 +133,18 @@ def committed_by_line(
     work: UnitOfWork,
     budget_id: UUID,
     on: date | None = None,
+    bills: Sequence[Bill] | None = None,
     ids: Collection[UUID] | None = None,
-    known_bills: Sequence[Bill] | None = None,
 ) -> list[LineCommitment]:
     """Every line of a budget's commitments, or of those with these ids, at the end of a day, or now, by number.
 
-    `known_bills` are those of `billed_of_budget`, for whoever looks at several days.
+    `bills` are those of `billed_of_budget`, for whoever looks at several days.
     """
     currency = read_club(work).currency
     month = None if on is None else on.isoformat()[:7]
+    counting = in_accounts_by(billed_of_budget(work, budget_id) if bills is None else bills, on)
     found = []
-    for standing in standings(
-        work, Wanted(ids=ids, budget_id=budget_id), on, currency, postings=True, known_bills=known_bills
-    ):
+    for standing in standings(work, Wanted(ids=ids, budget_id=budget_id), on, currency, counting):
         found += [_of_line(standing, line, month) for line in standing.lines]
         found += _not_ordered(standing, month)
     return found

@@ -150,7 +150,7 @@ def gather(
     measured = progress_at(work, budget_id, on, states)
     lines = {state.id: LineFigures(state, measured.get(state.id)) for state in states}
     bills = billed_of_budget(work, budget_id)
-    for commitment in committed_by_line(work, budget_id, on, known_bills=bills):
+    for commitment in committed_by_line(work, budget_id, on, bills):
         if commitment.budget_line_id in lines:
             lines[commitment.budget_line_id].commitments.append(commitment)
     unassigned = postings = 0
@@ -190,7 +190,7 @@ def _costs_when_measured(
                 by_month.setdefault(month, {})[line.state.id] = line
     for month, ordered in by_month.items():
         orders = {one.commitment_id for line in ordered.values() for one in line.commitments}
-        for commitment in committed_by_line(work, budget_id, last_day(month), orders, bills):
+        for commitment in committed_by_line(work, budget_id, last_day(month), bills, orders):
             found = ordered.get(commitment.budget_line_id)
             if found is not None and found.cost_when_measured_minor is not None:
                 found.cost_when_measured_minor += commitment.accrued_minor

@@ -4,6 +4,7 @@ import logging
 import re
 import sys
 import time
+from http import HTTPStatus
 from typing import Any
 
 import structlog
@@ -89,7 +90,9 @@ class RequestLog:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                headers = [_with_head(name, value) for name, value in message["headers"]]
+                headers = message["headers"]
+                if method == "OPTIONS" or status == HTTPStatus.METHOD_NOT_ALLOWED:
+                    headers = [_with_head(name, value) for name, value in headers]
                 given_back = (b"x-request-id", request_id.encode())
                 message["headers"] = [*headers, given_back, (b"x-content-type-options", b"nosniff")]
             elif message["type"] == "http.response.body" and method == "HEAD":
